@@ -1,0 +1,1 @@
+"""The nouns of the trade as frozen values, and replay: what an entry does to what is held."""

@@ -1,0 +1,61 @@
+"""One glasshouse or tunnel, and the times its people are away."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from enum import Enum
+
+
+class Units(Enum):
+    """The units a house is spoken of in; inside the program all is SI."""
+
+    METRIC = "metric"
+    US = "us"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class House:
+    """One house: where it stands, how it is heated and lit.
+
+    latitude, longitude : position. [degrees north, degrees east]
+    zone : IANA time-zone name; the house's day, not the computer's, is "today".
+    day_c, night_c : set temperatures of the air. [°C]
+    cover : share of outside light that reaches the plants, 0–1.
+    lamp_mol : light that lamps add. [mol m⁻² d⁻¹]
+    number : 1 for the first house of a record; later houses carry it in their handles.
+    """
+
+    name: str
+    latitude: float
+    longitude: float
+    zone: str
+    units: Units = Units.METRIC
+    day_c: float = 20.0
+    night_c: float = 16.0
+    cover: float = 0.6
+    lamp_mol: float = 0.0
+    number: int = 1
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Absence:
+    """A time away, both days included; None for `house` means away from all of them."""
+
+    first: date
+    last: date
+    house: str | None = None
+
+    def holds(self, day: date) -> bool:
+        """Whether `day` falls within the absence."""
+        return self.first <= day <= self.last
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DayTemperature:
+    """The lowest and highest air temperature read in a house on one day. [°C]"""
+
+    house: str
+    day: date
+    low_c: float
+    high_c: float
