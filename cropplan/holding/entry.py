@@ -103,7 +103,7 @@ class SetOutPart:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SetOut:
-    """Plants went to their places. A part whose tag is the planting's own took all that was left."""
+    """Plants went to their places; a part with the planting's own tag took all that was left."""
 
     tag: str
     parts: tuple[SetOutPart, ...]
