@@ -136,10 +136,15 @@ class Pulled:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Picked:
-    """A crop was picked. `amount` is in the crop's own unit; None when not weighed."""
+    """A crop was picked.
+
+    amount : in the crop's own unit; None when not weighed.
+    cleared : plants that went with the pick, as when heads are cut whole.
+    """
 
     tag: str
     amount: float | None = None
+    cleared: int = 0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -52,6 +52,20 @@ BEARING = frozenset({Stage.FRUITING, Stage.PICKING})
 
 _STANDING = frozenset({Stage.FLOWERING, Stage.FRUITING, Stage.PICKING, Stage.RESTING, Stage.SPENT})
 
+#: The order of life; a stage cannot have been seen before one that comes earlier here.
+ORDER: Mapping[Stage, int] = {
+    Stage.STRUCK: 0,
+    Stage.SOWN: 0,
+    Stage.BOUGHT_IN: 0,
+    Stage.EMERGED: 1,
+    Stage.ROOTED: 1,
+    Stage.SET_OUT: 2,
+    Stage.FLOWERING: 3,
+    Stage.FRUITING: 4,
+    Stage.PICKING: 4,
+    Stage.SPENT: 5,
+}
+
 #: What may be seen next. Plants skip stages unobserved, so each may jump forward; only resting
 #: and its neighbours go to and fro. `SET_OUT` is reached by the act of setting out, not by sight.
 MAY_BECOME: Mapping[Stage, frozenset[Stage]] = {
@@ -76,6 +90,8 @@ class Planting:
     """One planting. Its plants always tally: begun = count + lost + left + split_off + pulled.
 
     tag : short name on the label, never reused ("tom7").
+    origin : how this planting began. way : how its plants first began, which differs from the
+        origin for a part split from a batch.
     crop : id in the catalogue. cultivar : None when not sure.
     parent : tag it was taken from; None when unknown or from seed.
     split_of : tag of the batch a part was taken from.
@@ -86,7 +102,7 @@ class Planting:
     count : plants alive in this place now. begun : plants it began with.
     rooted : how many of them are known to have rooted or emerged.
     lost : died or failed. left : given away or sold. split_off : set out or moved elsewhere.
-    pulled : cleared at the end.
+    pulled : cleared at the end, or cut whole.
     since : day the present stage began; None when not known.
     seen : first day each stage was seen; stages of unknown date are absent.
     cuts : times picked. picked : amount picked, in the crop's unit.
@@ -98,6 +114,7 @@ class Planting:
     tag: str
     crop: str
     origin: Origin
+    way: Origin
     place: str
     count: int
     begun: int

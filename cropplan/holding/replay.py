@@ -1,0 +1,164 @@
+"""Replay: what each journal entry does to the holding. Pure; the record calls it on append."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import replace
+
+from cropplan.holding import growing, things, turns
+from cropplan.holding.entry import (
+    Began,
+    Done,
+    Drained,
+    DutyAdded,
+    DutySet,
+    DutyStopped,
+    Entry,
+    Fed,
+    HouseSet,
+    LoopSet,
+    LoopTurned,
+    Lost,
+    Marked,
+    Moved,
+    Named,
+    Picked,
+    PlaceRetired,
+    PlacesAdded,
+    Pulled,
+    PutOff,
+    Seen,
+    SetOut,
+    Skipped,
+    TemperaturesRead,
+    Tended,
+    Tested,
+    Voided,
+    WentAway,
+)
+from cropplan.holding.holding import Holding
+from cropplan.holding.place import Care
+from cropplan.holding.planting import Stage
+from cropplan.holding.task import Subject, SubjectKind, subject
+from cropplan.problems import Refusal
+
+_LOOKS = {Stage.ROOTED: turns.CHECK_ROOTS, Stage.EMERGED: turns.CHECK_SEEDLINGS}
+_CARES = {Care.CHANGE: turns.RENEW, Care.FLUSH: turns.FLUSH}
+
+
+def replay(entries: Iterable[Entry]) -> Holding:
+    """The holding that a journal adds up to, voided entries left out.
+
+    Raises Refusal when an entry cannot follow those before it.
+    """
+    listed = list(entries)
+    voided = {e.act.entry for e in listed if isinstance(e.act, Voided)}
+    holding = Holding()
+    for entry in listed:
+        if entry.id not in voided and not isinstance(entry.act, Voided):
+            holding = apply(holding, entry)
+    return holding
+
+
+def apply(holding: Holding, entry: Entry) -> Holding:
+    """The holding after one entry. Raises Refusal, with nothing changed, when it cannot be."""
+    after = _apply_to_plantings(holding, entry)
+    if after is None:
+        after = _apply_to_things(holding, entry)
+    if after is None:
+        after = _apply_to_duties(holding, entry)
+    latest = entry.happened
+    if after.last_entry is not None:
+        latest = max(latest, after.last_entry)
+    return replace(after, last_entry=latest)
+
+
+def _apply_to_plantings(holding: Holding, entry: Entry) -> Holding | None:
+    day, by = entry.happened, entry.by
+    match entry.act:
+        case Began() as act:
+            growing.check_room(holding, act, day)
+            return growing.began(holding, act)
+        case Seen() as act:
+            holding = growing.seen(holding, act, day)
+            look = _LOOKS.get(act.stage)
+            return turns.done(holding, look, [_planting(act.tag)], day, by) if look else holding
+        case SetOut() as act:
+            return growing.set_out(holding, act, day)
+        case Moved() as act:
+            return growing.moved(holding, act, day)
+        case Lost() as act:
+            return growing.lost(holding, act, day)
+        case Pulled() as act:
+            return growing.pulled(holding, act, day)
+        case Picked() as act:
+            holding = growing.picked(holding, act, day)
+            return turns.done(holding, turns.PICK, [_planting(act.tag)], day, by)
+        case Named() as act:
+            return growing.named(holding, act)
+        case Marked() as act:
+            return growing.marked(holding, act)
+    return None
+
+
+def _apply_to_things(holding: Holding, entry: Entry) -> Holding | None:
+    day, by = entry.happened, entry.by
+    match entry.act:
+        case HouseSet(house=house):
+            return replace(holding, houses={**holding.houses, house.name: house})
+        case LoopSet() as act:
+            return things.loop_set(holding, act)
+        case LoopTurned() as act:
+            return things.loop_turned(holding, act)
+        case PlacesAdded() as act:
+            return things.places_added(holding, act)
+        case PlaceRetired() as act:
+            return things.place_retired(holding, act, day)
+        case Tended() as act:
+            holding = things.tended(holding, act, day)
+            duty = _CARES.get(act.care)
+            about = [subject(SubjectKind.PLACE, code) for code in act.places]
+            return turns.done(holding, duty, about, day, by) if duty else holding
+        case Fed() as act:
+            holding = things.fed(holding, act, day, by)
+            return turns.done(holding, turns.FISH, [_loop(act.loop)], day, by)
+        case Drained() as act:
+            holding = things.drained(holding, act.loop)
+            return turns.done(holding, turns.DRAIN, [_loop(act.loop)], day, by)
+        case Tested() as act:
+            holding = things.tested(holding, act, day)
+            return turns.done(holding, turns.TEST_WATER, [_loop(act.loop)], day, by)
+        case TemperaturesRead(readings=readings):
+            for reading in readings:
+                if reading.house not in holding.houses:
+                    raise Refusal(f"no house is called '{reading.house}'")
+            return holding
+    return None
+
+
+def _apply_to_duties(holding: Holding, entry: Entry) -> Holding:
+    day, by = entry.happened, entry.by
+    match entry.act:
+        case Done(duty=duty, subjects=about):
+            return turns.done(holding, duty, about, day, by)
+        case Skipped(duty=duty, subjects=about, why=why, not_needed=not_needed):
+            return turns.skipped(holding, duty, about, day, why, not_needed=not_needed)
+        case PutOff(duty=duty, subjects=about, to=to):
+            return turns.put_off(holding, duty, about, to)
+        case DutyAdded() as act:
+            return things.duty_added(holding, act)
+        case DutySet() as act:
+            return things.duty_set(holding, act)
+        case DutyStopped() as act:
+            return things.duty_stopped(holding, act)
+        case WentAway() as act:
+            return things.went_away(holding, act)
+    raise Refusal(f"an entry of the kind {type(entry.act).__name__} cannot be replayed alone")
+
+
+def _planting(tag: str) -> Subject:
+    return subject(SubjectKind.PLANTING, tag)
+
+
+def _loop(name: str) -> Subject:
+    return subject(SubjectKind.LOOP, name)
