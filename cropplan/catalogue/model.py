@@ -27,6 +27,8 @@ class Figure:
     low, typical, high : in `unit`; low and high are None when the source gives one value.
     at : the conditions it holds for, in words. at_c : the temperature of those conditions. [°C]
     points : measured (temperature [°C], value) pairs, rising; empty when not measured so.
+    light_enough : daily light below which the stage waits, where the source says that light
+        slows it; None where it does not. [mol m⁻² d⁻¹]
     base_c, ceiling_c : thresholds of a thermal time, for unit "degC d". [°C]
     source : id in sources.toml. trust : read there, from memory, or common practice.
     """
@@ -42,6 +44,7 @@ class Figure:
     points: tuple[tuple[float, float], ...] = ()
     base_c: float | None = None
     ceiling_c: float | None = None
+    light_enough: float | None = None
     note: str | None = None
 
     @property

@@ -23,6 +23,10 @@ class House:
     day_c, night_c : set temperatures of the air. [°C]
     cover : share of outside light that reaches the plants, 0–1.
     lamp_mol : light that lamps add. [mol m⁻² d⁻¹]
+    outside_low_c, outside_high_c : normals of the site for January to December; empty when not
+        given, which leaves the set temperatures alone to speak. [°C]
+    clearness : share of the light above the air that reaches the ground, January to December;
+        empty when not given.
     number : 1 for the first house of a record; later houses carry it in their handles.
     """
 
@@ -35,6 +39,9 @@ class House:
     night_c: float = 16.0
     cover: float = 0.6
     lamp_mol: float = 0.0
+    outside_low_c: tuple[float, ...] = ()
+    outside_high_c: tuple[float, ...] = ()
+    clearness: tuple[float, ...] = ()
     number: int = 1
 
 
