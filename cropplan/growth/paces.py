@@ -12,6 +12,7 @@ from bisect import bisect_right
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import lru_cache
+from itertools import pairwise
 
 from cropplan.growth.warmth import DayWarmth, sine_degree_days
 from cropplan.problems import Refusal
@@ -20,9 +21,10 @@ QUICKEST, SLOWEST = 0.85, 1.18
 """The 80 % span where a source gives no spread: about a sixth either way. [-] Common practice, no
 source; the house's own records replace it."""
 
-_SINE_NODES = tuple(math.cos((2 * node + 1) * math.pi / 8) for node in range(4))
-"""Where a sine between low and high is read so that the plain mean of four readings is its average
-over the day: Gauss-Chebyshev nodes, Abramowitz & Stegun 1964, 25.4.38."""
+_SINE_NODES = (math.cos(math.pi / 8), math.cos(3 * math.pi / 8))
+"""Where a sine between low and high is read, above and below its middle, so that the plain mean of
+the four readings is the average over the day: Gauss-Chebyshev nodes, Abramowitz & Stegun 1964,
+25.4.38."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -284,8 +286,9 @@ def _warmth_law(
         case TemperatureGrid():
             return _averaged(_interpolated(pace.points))
         case YanHunt():
-            curve = _edged_curve(pace.t_opt_c, pace.t_max_c, pace.from_c, pace.to_c)
-            return _averaged(lambda temp: pace.r_max * curve(temp))
+            return _averaged(
+                _edged_curve(pace.r_max, pace.t_opt_c, pace.t_max_c, pace.from_c, pace.to_c)
+            )
 
 
 def _scaled_days(pace: PlainDays) -> Callable[[DayWarmth], float]:
@@ -293,41 +296,55 @@ def _scaled_days(pace: PlainDays) -> Callable[[DayWarmth], float]:
     if scaling is None or at_c is None:
         plain = 1 / pace.typical
         return lambda _: plain
-    curve = _edged_curve(scaling.t_opt_c, scaling.t_max_c, scaling.from_c, scaling.to_c)
-    top = 1 / (pace.typical * curve(at_c))
-    return _averaged(lambda temp: top * curve(temp))
+    edges = (scaling.t_opt_c, scaling.t_max_c, scaling.from_c, scaling.to_c)
+    top = 1 / (pace.typical * _edged_curve(1.0, *edges)(at_c))
+    return _averaged(_edged_curve(top, *edges))
 
 
 def _edged_curve(
-    t_opt_c: float, t_max_c: float, from_c: float | None, to_c: float | None
+    top: float, t_opt_c: float, t_max_c: float, from_c: float | None, to_c: float | None
 ) -> Callable[[float], float]:
+    """`top` times the Yan-Hunt curve, kept at the edges of a range beyond it."""
     low = 0.0 if from_c is None else from_c
     high = t_max_c if to_c is None else to_c
-    return lambda temp: yan_hunt(min(max(temp, low), high), t_opt_c, t_max_c)
+
+    def edged(temp: float) -> float:
+        held = low if temp < low else min(temp, high)
+        return top * yan_hunt(held, t_opt_c, t_max_c)
+
+    return edged
 
 
 def _interpolated(points: tuple[tuple[float, float | None], ...]) -> Callable[[float], float]:
+    """1/days as straight pieces, each kept as offset and slope; flat beyond the ends."""
     temps = [temp for temp, _ in points]
     rates = [0.0 if days is None else 1 / days for _, days in points]
+    inner = [
+        (right - left) / (warmer - cooler)
+        for (left, right), (cooler, warmer) in zip(pairwise(rates), pairwise(temps), strict=True)
+    ]
+    slopes = [0.0, *inner, 0.0]
+    offsets = [
+        value - slope * temp
+        for value, slope, temp in zip([rates[0], *rates], slopes, [temps[0], *temps], strict=True)
+    ]
 
     def between(temp: float) -> float:
-        right = bisect_right(temps, temp)
-        if right == 0:
-            return rates[0]
-        if right == len(temps):
-            return rates[-1]
-        part = (temp - temps[right - 1]) / (temps[right] - temps[right - 1])
-        return rates[right - 1] + part * (rates[right] - rates[right - 1])
+        piece = bisect_right(temps, temp)
+        return offsets[piece] + slopes[piece] * temp
 
     return between
 
 
 def _averaged(law: Callable[[float], float]) -> Callable[[DayWarmth], float]:
+    outer, inner = _SINE_NODES
+
     def over_the_day(warmth: DayWarmth) -> float:
         mean, swing = (warmth.low + warmth.high) / 2, (warmth.high - warmth.low) / 2
         if swing == 0:
             return law(mean)
-        return sum(law(mean + swing * node) for node in _SINE_NODES) / len(_SINE_NODES)
+        far, near = swing * outer, swing * inner
+        return (law(mean - far) + law(mean - near) + law(mean + near) + law(mean + far)) / 4
 
     return over_the_day
 

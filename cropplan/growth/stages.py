@@ -12,7 +12,7 @@ from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
 from calendar import monthrange
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from functools import lru_cache
@@ -33,7 +33,6 @@ from cropplan.growth.paces import (
     ThermalTime,
     YanHunt,
     day_law,
-    is_clamped,
     low_and_high,
     measured_range,
     rate,
@@ -70,6 +69,9 @@ HORIZON = 36
 
 _ENOUGH = 1e-9
 """Ten tenths do not quite make one in binary; this much short is done all the same. [-]"""
+
+
+_TENTHS = (0.1, 0.5, 0.9)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -112,17 +114,7 @@ def finish(pace: Pace, start: date, weather: Weather, factor: float = 1.0) -> da
     factor : 1 for the predicted duration; the house's ratio, or a slow one, for another. [-]
     Returns None when that takes longer than `HORIZON`.
     """
-    if factor <= _ENOUGH:
-        return start
-    month = start.replace(day=1)
-    needed = factor - _ENOUGH + _done(pace, weather, month)[start.day - 1]
-    for _ in range(HORIZON):
-        done = _done(pace, weather, month)
-        if done[-1] >= needed:
-            return month + timedelta(days=bisect_left(done, needed))
-        needed -= done[-1]
-        month = _next_month(month)
-    return None
+    return _reached(pace, start, weather, (factor,))[0]
 
 
 def start_for(pace: Pace, wanted: date, weather: Weather, factor: float = 1.0) -> date | None:
@@ -154,7 +146,7 @@ def forecast(
     Returns None when it is not likely to end within `HORIZON`.
     """
     known = spread or catalogue_spread(pace)
-    return _forecast(pace, start, weather, [known.ratio_at(chance) for chance in (0.1, 0.5, 0.9)])
+    return _forecast(pace, start, weather, [known.ratio_at(chance) for chance in _TENTHS])
 
 
 def given_not_yet(
@@ -169,7 +161,7 @@ def given_not_yet(
     """
     known = spread or catalogue_spread(pace)
     waited = progress(pace, start, today, weather)
-    ratios = [known.ratio_at_given_waited(chance, waited) for chance in (0.1, 0.5, 0.9)]
+    ratios = [known.ratio_at_given_waited(chance, waited) for chance in _TENTHS]
     told = _forecast(pace, start, weather, ratios)
     if told is None:
         return None
@@ -203,8 +195,29 @@ def forecast_after(
     )
 
 
-def _forecast(pace: Pace, start: date, weather: Weather, ratios: list[float]) -> Forecast | None:
-    earliest, likely, latest = (finish(pace, start, weather, ratio) for ratio in ratios)
+def _reached(
+    pace: Pace, start: date, weather: Weather, factors: Sequence[float]
+) -> list[date | None]:
+    """The first days on which the shares since the start have reached each of rising factors."""
+    days: list[date | None] = []
+    month = start.replace(day=1)
+    done = _done(pace, weather, month)
+    before, months = -done[start.day - 1], 1
+    for factor in factors:
+        while before + done[-1] < factor - _ENOUGH and months < HORIZON:
+            before += done[-1]
+            month = _next_month(month)
+            done = _done(pace, weather, month)
+            months += 1
+        index = bisect_left(done, factor - _ENOUGH - before)
+        days.append(max(start, month + timedelta(days=index)) if index < len(done) else None)
+    return days
+
+
+def _forecast(
+    pace: Pace, start: date, weather: Weather, ratios: Sequence[float]
+) -> Forecast | None:
+    earliest, likely, latest = _reached(pace, start, weather, ratios)
     if likely is None or earliest is None:
         return None
     return Forecast(
@@ -216,12 +229,14 @@ def _forecast(pace: Pace, start: date, weather: Weather, ratios: list[float]) ->
 
 
 def _was_clamped(pace: Pace, start: date, until: date, weather: Weather) -> bool:
-    if measured_range(pace) is None:
+    limits = measured_range(pace)
+    if limits is None:
         return False
     month = start.replace(day=1)
     while month < until:
         first = (start - month).days if start > month else 0
-        if any(_clamped(pace, weather, month.year, month.month)[first : (until - month).days]):
+        means = _means(weather, month.year, month.month)[first : (until - month).days]
+        if means and not limits[0] <= min(means) <= max(means) <= limits[1]:
             return True
         month = _next_month(month)
     return False
@@ -234,15 +249,18 @@ def _done(pace: Pace, weather: Weather, day: date) -> tuple[float, ...]:
 @lru_cache(maxsize=8192)
 def _month(pace: Pace, weather: Weather, year: int, month: int) -> tuple[float, ...]:
     """Shares done by the morning of each day of a month, and of the next month's first."""
-    law = day_law(pace)
-    days = (date(year, month, day) for day in range(1, monthrange(year, month)[1] + 1))
-    return tuple(accumulate((law(weather(day)) for day in days), initial=0.0))
+    return tuple(accumulate(map(day_law(pace), _days(weather, year, month)), initial=0.0))
 
 
-@lru_cache(maxsize=8192)
-def _clamped(pace: Pace, weather: Weather, year: int, month: int) -> tuple[bool, ...]:
-    days = (date(year, month, day) for day in range(1, monthrange(year, month)[1] + 1))
-    return tuple(is_clamped(pace, weather(day).warmth.mean) for day in days)
+@lru_cache(maxsize=512)
+def _means(weather: Weather, year: int, month: int) -> tuple[float, ...]:
+    return tuple(day.warmth.mean for day in _days(weather, year, month))
+
+
+@lru_cache(maxsize=512)
+def _days(weather: Weather, year: int, month: int) -> tuple[DayConditions, ...]:
+    length = monthrange(year, month)[1]
+    return tuple(weather(date(year, month, day)) for day in range(1, length + 1))
 
 
 def _next_month(month: date) -> date:
