@@ -1,0 +1,9 @@
+"""The steps by which a record of any age becomes one of today, in order.
+
+Step n is frozen once released: it holds its own SQL, imports nothing of ours, runs inside the
+transaction that `schema` opens, and must not end it. A change of the tables is a new step.
+"""
+
+from cropplan.record.migrations import m001_first_tables
+
+STEPS = (m001_first_tables.step,)

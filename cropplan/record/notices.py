@@ -1,0 +1,55 @@
+"""What calendars were told, kept for ever, and the namespace their UIDs are made under."""
+
+from __future__ import annotations
+
+import sqlite3
+import uuid
+from collections.abc import Iterable
+
+from cropplan.holding.notice import Published
+from cropplan.record.plain import Unreadable
+from cropplan.record.rows import select, shape, upsert
+
+_TABLE = "published"
+
+
+def namespace(connection: sqlite3.Connection) -> uuid.UUID:
+    """The record's own identity. Raises Unreadable when it is missing or spoilt."""
+    row = connection.execute("SELECT value FROM record_info WHERE key = 'namespace'").fetchone()
+    try:
+        return uuid.UUID(row[0])
+    except (TypeError, ValueError):
+        raise Unreadable(
+            "the identity under which calendar entries are made is missing or spoilt; "
+            "put back a backup with 'cropplan restore'"
+        ) from None
+
+
+def created(connection: sqlite3.Connection) -> str:
+    """The moment the record was made, as ISO text in UTC; empty when it does not say."""
+    row = connection.execute("SELECT value FROM record_info WHERE key = 'created'").fetchone()
+    return "" if row is None else str(row[0])
+
+
+def read(connection: sqlite3.Connection) -> dict[str, Published]:
+    """Every notice ever told of, by key. Raises Unreadable."""
+    lies = shape(Published)
+    rows = connection.execute(select(_TABLE, lies.columns, "ORDER BY rowid"))
+    return {notice.key: notice for notice in map(lies.read, rows)}
+
+
+def withdrawn(connection: sqlite3.Connection) -> frozenset[str]:
+    """The keys of those that are gone."""
+    return frozenset(key for (key,) in connection.execute("SELECT key FROM published WHERE gone"))
+
+
+def write(
+    connection: sqlite3.Connection, changed: Iterable[Published], gone: Iterable[str]
+) -> None:
+    """Keep what was told, and mark what is gone."""
+    lies = shape(Published)
+    connection.executemany(
+        upsert(_TABLE, (*lies.columns, "gone"), ("key",)),
+        [(*lies.row(notice), 0) for notice in changed],
+    )
+    connection.executemany("UPDATE published SET gone = 1 WHERE key = ?", [(key,) for key in gone])

@@ -1,0 +1,165 @@
+"""What the journal adds up to, kept as tables: read as a holding, and changed row by row."""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from cropplan.holding.entry import Entry, OwnDuty, TemperaturesRead
+from cropplan.holding.holding import DutySetting, Holding, LastTest, Turn
+from cropplan.holding.house import Absence, DayTemperature, House
+from cropplan.holding.loop import Loop
+from cropplan.holding.place import Place
+from cropplan.holding.planting import Planting
+from cropplan.record.journal import last_day
+from cropplan.record.rows import Cell, delete, select, shape, upsert
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AbsenceRow:
+    """An absence with its position, by which its row is told from others of the same days."""
+
+    position: int
+    first: date
+    last: date
+    house: str | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Table:
+    """One table of the projection.
+
+    noun : what a row holds. key : its columns of identity.
+    held : its nouns in a holding.
+    """
+
+    name: str
+    noun: type[Any]
+    key: tuple[str, ...]
+    held: Callable[[Holding], Iterable[Any]]
+
+    def by_key(self, nouns: Iterable[Any]) -> dict[tuple[Any, ...], Any]:
+        """Nouns by their values of the key columns."""
+        return {tuple(getattr(noun, name) for name in self.key): noun for noun in nouns}
+
+
+def _absence_rows(holding: Holding) -> Iterable[AbsenceRow]:
+    for position, away in enumerate(holding.absences, start=1):
+        yield AbsenceRow(position=position, first=away.first, last=away.last, house=away.house)
+
+
+HOUSE = Table(name="house", noun=House, key=("name",), held=lambda h: h.houses.values())
+LOOP = Table(name="loop", noun=Loop, key=("name",), held=lambda h: h.loops.values())
+PLACE = Table(name="place", noun=Place, key=("code",), held=lambda h: h.places.values())
+PLANTING = Table(name="planting", noun=Planting, key=("tag",), held=lambda h: h.plantings.values())
+OWN_DUTY = Table(name="own_duty", noun=OwnDuty, key=("id",), held=lambda h: h.own_duties.values())
+DUTY_SETTING = Table(
+    name="duty_setting", noun=DutySetting, key=("duty",), held=lambda h: h.settings.values()
+)
+TURN = Table(name="turn", noun=Turn, key=("duty", "subject"), held=lambda h: h.turns.values())
+ABSENCE = Table(name="absence", noun=AbsenceRow, key=("position",), held=_absence_rows)
+WATER_TEST = Table(
+    name="water_test", noun=LastTest, key=("loop", "key"), held=lambda h: h.tests.values()
+)
+#: The tables that make a holding.
+HELD = (HOUSE, LOOP, PLACE, PLANTING, OWN_DUTY, DUTY_SETTING, TURN, ABSENCE, WATER_TEST)
+#: Readings are too many to be part of a holding; they are asked for by day.
+TEMPERATURE = Table(
+    name="temperature", noun=DayTemperature, key=("house", "day"), held=lambda _: ()
+)
+
+_IN_ORDER = "ORDER BY rowid"
+# Spelt as in the index `planting_living`, or SQLite would not use it.
+_LIVING = "stage NOT IN ('pulled', 'lost')"
+#: Both parts are found by index: the turns of the living, and those not about plantings.
+_LIVING_TURNS = (
+    f"WHERE subject IN (SELECT 'planting:' || tag FROM planting WHERE {_LIVING}) "  # noqa: S608
+    "OR subject < 'planting:' OR subject >= 'planting;' ORDER BY rowid"
+)
+
+
+def read_holding(connection: sqlite3.Connection) -> Holding:
+    """Everything held, ended plantings included. Raises Unreadable."""
+    return _read(connection, plantings=_IN_ORDER, turns=_IN_ORDER)
+
+
+def read_living(connection: sqlite3.Connection) -> Holding:
+    """What is held without the plantings that ended and their turns. Raises Unreadable."""
+    return _read(connection, plantings=f"WHERE {_LIVING} {_IN_ORDER}", turns=_LIVING_TURNS)
+
+
+def _read(connection: sqlite3.Connection, *, plantings: str, turns: str) -> Holding:
+    def rows(table: Table, rest: str = _IN_ORDER) -> list[Any]:
+        return read_table(connection, table, rest)
+
+    return Holding(
+        houses={house.name: house for house in rows(HOUSE)},
+        loops={loop.name: loop for loop in rows(LOOP)},
+        places={place.code: place for place in rows(PLACE)},
+        plantings={planting.tag: planting for planting in rows(PLANTING, plantings)},
+        own_duties={duty.id: duty for duty in rows(OWN_DUTY)},
+        settings={setting.duty: setting for setting in rows(DUTY_SETTING)},
+        turns={(turn.duty, turn.subject): turn for turn in rows(TURN, turns)},
+        absences=tuple(
+            Absence(first=away.first, last=away.last, house=away.house) for away in rows(ABSENCE)
+        ),
+        tests={(test.loop, test.key): test for test in rows(WATER_TEST)},
+        last_entry=last_day(connection),
+    )
+
+
+def read_table(connection: sqlite3.Connection, table: Table, rest: str = _IN_ORDER) -> list[Any]:
+    """The nouns of one table. Raises Unreadable, naming the row."""
+    lies = shape(table.noun)
+    return [lies.read(row) for row in connection.execute(select(table.name, lies.columns, rest))]
+
+
+def read_temperatures(
+    connection: sqlite3.Connection, house: str, since: date
+) -> list[DayTemperature]:
+    """What was read in a house from `since` on, by day. Raises Unreadable."""
+    lies = shape(DayTemperature)
+    rows = connection.execute(
+        select(TEMPERATURE.name, lies.columns, "WHERE house = ? AND day >= ? ORDER BY day"),
+        (house, since.isoformat()),
+    )
+    return [lies.read(row) for row in rows]
+
+
+def write_holding(connection: sqlite3.Connection, before: Holding, after: Holding) -> None:
+    """Change the rows that differ between two holdings, and no others."""
+    for table in HELD:
+        write_table(connection, table, table.held(before), table.held(after))
+
+
+def write_table(
+    connection: sqlite3.Connection, table: Table, before: Iterable[Any], after: Iterable[Any]
+) -> None:
+    """Change the rows of one table that differ."""
+    old, new = table.by_key(before), table.by_key(after)
+    lies = shape(table.noun)
+    gone = [_cells(table, old[key]) for key in old.keys() - new.keys()]
+    changed = [lies.row(noun) for key, noun in new.items() if old.get(key) != noun]
+    if gone:
+        connection.executemany(delete(table.name, table.key), gone)
+    if changed:
+        connection.executemany(upsert(table.name, lies.columns, table.key), changed)
+
+
+def _cells(table: Table, noun: Any) -> tuple[Cell, ...]:
+    lies = shape(table.noun)
+    row: Mapping[str, Cell] = dict(zip(lies.columns, lies.row(noun), strict=True))
+    return tuple(row[name] for name in table.key)
+
+
+def temperatures_in(entries: Iterable[Entry]) -> list[DayTemperature]:
+    """The readings that count: of several for one house and day, the last written."""
+    latest: dict[tuple[str, date], DayTemperature] = {}
+    for entry in entries:
+        if isinstance(entry.act, TemperaturesRead):
+            for reading in entry.act.readings:
+                latest[reading.house, reading.day] = reading
+    return list(latest.values())
