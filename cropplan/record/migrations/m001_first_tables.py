@@ -66,6 +66,9 @@ _SQL = (
         night_c REAL NOT NULL,
         cover REAL NOT NULL,
         lamp_mol REAL NOT NULL,
+        outside_low_c TEXT NOT NULL,
+        outside_high_c TEXT NOT NULL,
+        clearness TEXT NOT NULL,
         number INTEGER NOT NULL
     ) STRICT
     """,
