@@ -163,6 +163,7 @@ class Duty:
     minutes_each : per plant, place or thing. [min]
     survival : must be done even while the grower is away.
     with_fish : loop duties that make sense only while the loop is stocked.
+    in_calendar : worth a day on the phone; daily looks are not.
     """
 
     id: str
@@ -185,6 +186,7 @@ class Duty:
     first_after: int | None = None
     survival: bool = False
     with_fish: bool = False
+    in_calendar: bool = False
     cautions: tuple[str, ...] = ()
     note: str | None = None
 

@@ -99,9 +99,10 @@ class Task:
     state : against the day the list was made for.
     thing : what the job names: the crop's id, the loop, the house or the medium.
     places : codes where it is done, in walking order.
-    minutes : estimate for this task alone.
+    plants : how many plants or things it concerns. minutes : estimate for this task alone.
     survival : must be done even while the grower is away.
-    job, why : the work and its reason in the house's words, the same on every face.
+    pattern : the words of the work, in which `{n}` stands for how many.
+    why : its reason, the same words on every face.
     cautions : ids of cautions in the catalogue.
     """
 
@@ -118,8 +119,14 @@ class Task:
     part: Part
     rank: Rank
     keeps: Keeps
+    plants: int
     minutes: float
     survival: bool
-    job: str
+    pattern: str
     why: str
     cautions: tuple[str, ...] = ()
+
+    @property
+    def job(self) -> str:
+        """The work in words."""
+        return self.pattern.replace("{n}", str(self.plants))

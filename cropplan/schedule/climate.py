@@ -1,0 +1,66 @@
+"""A house's days: warmth and light where the plants stand, by date.
+
+Logged readings come first. Other days follow the set temperatures, lifted by the site's normals
+where the grower has given them; without normals the set temperatures alone speak.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import date
+from functools import lru_cache
+
+from cropplan.growth.light import TYPICAL_CLEARNESS, LightClimate, daily_light_integral
+from cropplan.growth.paces import DayConditions
+from cropplan.growth.stages import Weather
+from cropplan.growth.warmth import DayWarmth, from_month_normals, house_temperature
+from cropplan.holding.house import DayTemperature, House
+
+#: How far the sun lifts a closed house above the air outside by day, and where its vents open.
+#: Common practice, no source; logged readings replace both. [K], [°C]
+SUN_LIFT_K = 6.0
+VENTS_OPEN_C = 25.0
+
+
+def light_of(house: House) -> LightClimate:
+    """The light climate of a house."""
+    return LightClimate(
+        latitude=house.latitude,
+        clearness=house.clearness or TYPICAL_CLEARNESS,
+        cover=house.cover,
+        lamp_mol=house.lamp_mol,
+    )
+
+
+def usual_warmth(house: House, day: date) -> DayWarmth:
+    """Low and high in the house on a usual such day. [°C]"""
+    if not house.outside_low_c:
+        return DayWarmth(low=min(house.night_c, house.day_c), high=max(house.night_c, house.day_c))
+    normals = tuple(
+        DayWarmth(low=low, high=high)
+        for low, high in zip(house.outside_low_c, house.outside_high_c, strict=True)
+    )
+    return house_temperature(
+        from_month_normals(normals, day),
+        day_set_c=house.day_c,
+        night_set_c=house.night_c,
+        sun_rise_c=SUN_LIFT_K,
+        vent_c=VENTS_OPEN_C,
+    )
+
+
+def weather_of(house: House, readings: Mapping[date, DayTemperature] | None = None) -> Weather:
+    """The house's conditions by day: what was read where it was read, the usual elsewhere."""
+    known = readings or {}
+    light = light_of(house)
+
+    @lru_cache(maxsize=2048)
+    def conditions(day: date) -> DayConditions:
+        reading = known.get(day)
+        if reading is None:
+            warmth = usual_warmth(house, day)
+        else:
+            warmth = DayWarmth(low=reading.low_c, high=reading.high_c)
+        return DayConditions(warmth=warmth, dli=daily_light_integral(light, day))
+
+    return conditions

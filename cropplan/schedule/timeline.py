@@ -1,0 +1,186 @@
+"""A planting's life in dates: what was seen stands, what is to come is predicted from it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date, timedelta
+
+from cropplan.catalogue.model import Crop
+from cropplan.growth.chance import Spread
+from cropplan.growth.stages import Forecast, Weather, forecast, forecast_after, given_not_yet
+from cropplan.growth.stages import start_for as start_of_stage
+from cropplan.holding.planting import ORDER, RAISING, Origin, Planting, Stage
+from cropplan.holding.span import Basis, Dated, seen_on
+from cropplan.schedule.lengths import bearing_stage, pace_for, steps_from
+
+#: What the house has taught: how the true length of a stage spreads about the predicted one.
+Lessons = Mapping[tuple[str, str], Spread]
+
+#: Plants that were bought in stand apart this long before they join the others. [d]
+#: Common practice, no source.
+QUARANTINE = (0, 7, 14)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Timeline:
+    """The dates of one planting.
+
+    dates : each stage's day, seen or predicted. The stage waited for is predicted given that it
+        has not come yet, so it never lies in the past. `SPENT` is the end of picking.
+    first_guess : the same stages as first expected, which is when to start looking.
+    """
+
+    dates: Mapping[Stage, Dated]
+    first_guess: Mapping[Stage, Dated] = field(default_factory=dict)
+
+    def likely(self, stage: Stage) -> date | None:
+        """The likely day of a stage, None when nothing is known of it."""
+        dated = self.dates.get(stage)
+        return None if dated is None else dated.likely
+
+
+def timeline_of(
+    planting: Planting,
+    crop: Crop,
+    weather: Weather,
+    today: date,
+    lessons: Lessons | None = None,
+) -> Timeline:
+    """The life of a planting, past and to come, as of today.
+
+    A stage whose beginning is not known is not predicted: what depends on it waits for an anchor,
+    such as the first flower seen.
+    """
+    taught = lessons or {}
+    dates: dict[Stage, Dated] = {}
+    guesses: dict[Stage, Dated] = {}
+    at = _beginning(planting)
+    if at is not None:
+        dates[at[0]] = at[1]
+    for stage, day in planting.seen.items():
+        dates[stage] = seen_on(day)
+    if planting.way is Origin.BOUGHT_IN:
+        _quarantine(planting, dates, guesses, today)
+    for begin, end, key in steps_from(crop, planting.way):
+        if end in dates or begin not in dates or _passed(planting, end):
+            continue
+        first, now = _next(dates[begin], crop, key, weather, today, taught)
+        if first is None or now is None:
+            break
+        guesses[end] = _dated(first)
+        # Setting out is the grower's own act: it is due when it is due, and late when it is late.
+        dates[end] = _dated(first if end is Stage.SPENT else now)
+    _shorten_by_cuts(planting, crop, dates, today)
+    _flower_before_fruit(crop, weather, dates)
+    return Timeline(dates=dates, first_guess=guesses)
+
+
+def _beginning(planting: Planting) -> tuple[Stage, Dated] | None:
+    if planting.started is None:
+        return None
+    match planting.way:
+        case Origin.SEED:
+            stage = Stage.SOWN
+        case Origin.BOUGHT_IN:
+            stage = Stage.BOUGHT_IN
+        case _:
+            stage = Stage.STRUCK
+    return stage, seen_on(planting.started, planting.started_give)
+
+
+def _passed(planting: Planting, stage: Stage) -> bool:
+    """Whether the planting is at or beyond a stage, though nobody wrote when it came."""
+    here = ORDER.get(planting.stage, ORDER[Stage.FRUITING])
+    return ORDER[stage] <= here and stage is not Stage.SPENT
+
+
+def _quarantine(
+    planting: Planting, dates: dict[Stage, Dated], guesses: dict[Stage, Dated], today: date
+) -> None:
+    start = dates.get(Stage.BOUGHT_IN)
+    if start is None or planting.stage not in RAISING or Stage.SET_OUT in dates:
+        return
+    soonest, usual, longest = (start.likely + timedelta(days=d) for d in QUARANTINE)
+    guess = Dated(likely=usual, earliest=soonest, latest=longest, basis=Basis.PREDICTED)
+    guesses[Stage.SET_OUT] = guess
+    dates[Stage.SET_OUT] = guess.shifted(max(0, (today - usual).days))
+
+
+def _next(
+    begins: Dated, crop: Crop, key: str, weather: Weather, today: date, taught: Lessons
+) -> tuple[Forecast | None, Forecast | None]:
+    """When a stage ends: as first expected, and given that it has not ended by today."""
+    pace = pace_for(crop, key)
+    spread = taught.get((crop.id, key))
+    if begins.basis is Basis.SEEN and begins.earliest == begins.latest:
+        first = forecast(pace, begins.likely, weather, spread)
+        if begins.likely >= today:
+            return first, first
+        return first, given_not_yet(pace, begins.likely, today, weather, spread)
+    before = Forecast(
+        likely=begins.likely,
+        earliest=begins.earliest,
+        latest=begins.latest,
+        clamped=begins.clamped,
+    )
+    first = forecast_after(before, pace, weather, spread)
+    if first is None:
+        return None, None
+    tomorrow = today + timedelta(days=1)
+    now = Forecast(
+        likely=max(first.likely, tomorrow),
+        earliest=max(first.earliest, tomorrow),
+        latest=max(first.latest, tomorrow),
+        clamped=first.clamped,
+    )
+    return first, now
+
+
+def _shorten_by_cuts(
+    planting: Planting, crop: Crop, dates: dict[Stage, Dated], today: date
+) -> None:
+    """A crop that is cut and regrows ends by its cuts, if that is sooner than by its age."""
+    cuts, apart = crop.values.get("cuts"), crop.values.get("pick_interval")
+    first = dates.get(bearing_stage(crop))
+    if cuts is None or apart is None or first is None:
+        return
+    left = max(0.0, cuts.typical - planting.cuts)
+    start = max(first.likely, today) if planting.cuts else first.likely
+    ends = start + timedelta(days=round(left * apart.typical))
+    known = dates.get(Stage.SPENT)
+    if known is None or (known.basis is Basis.PREDICTED and ends < known.likely):
+        dates[Stage.SPENT] = Dated(
+            likely=ends,
+            earliest=start + timedelta(days=round(max(0.0, left - 1) * apart.least)),
+            latest=start + timedelta(days=round((left + 1) * apart.most)),
+            basis=Basis.PREDICTED,
+        )
+
+
+def _flower_before_fruit(crop: Crop, weather: Weather, dates: dict[Stage, Dated]) -> None:
+    """Where the source gives planting to fruit in one sum, the flower is counted back from it."""
+    fruit = dates.get(Stage.FRUITING)
+    if Stage.FLOWERING in dates or fruit is None or fruit.basis is not Basis.PREDICTED:
+        return
+    if "flower_to_pick" not in crop.values:
+        return
+    opened = start_of_stage(pace_for(crop, "flower_to_pick"), fruit.likely, weather)
+    if opened is not None:
+        dates[Stage.FLOWERING] = Dated(
+            likely=opened,
+            earliest=opened - (fruit.likely - fruit.earliest),
+            latest=opened + (fruit.latest - fruit.likely),
+            basis=Basis.PREDICTED,
+            clamped=fruit.clamped,
+        )
+
+
+def _dated(told: Forecast) -> Dated:
+    return Dated(
+        likely=told.likely,
+        earliest=told.earliest,
+        latest=told.latest,
+        basis=Basis.PREDICTED,
+        clamped=told.clamped,
+    )

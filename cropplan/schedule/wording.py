@@ -1,0 +1,45 @@
+"""The words for days, numbers and places, the same on every face."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date
+
+_MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+_WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
+
+
+def days_text(days: int) -> str:
+    """`1 day`, `4 days`."""
+    return "1 day" if days == 1 else f"{days} days"
+
+
+def day_text(day: date, today: date | None = None) -> str:
+    """A day as spoken: `Tue 3 Mar`, with the year when it is not today's."""
+    spoken = f"{_WEEKDAYS[day.weekday()]} {day.day} {_MONTHS[day.month - 1]}"
+    return spoken if today is None or day.year == today.year else f"{spoken} {day.year}"
+
+
+def span_text(earliest: date, latest: date) -> str:
+    """A span of days: `3–9 Mar` or `28 Feb – 4 Mar`."""
+    if earliest == latest:
+        return f"{earliest.day} {_MONTHS[earliest.month - 1]}"
+    if (earliest.year, earliest.month) == (latest.year, latest.month):
+        return f"{earliest.day}–{latest.day} {_MONTHS[latest.month - 1]}"
+    return (
+        f"{earliest.day} {_MONTHS[earliest.month - 1]} – {latest.day} {_MONTHS[latest.month - 1]}"
+    )
+
+
+def list_text(items: Sequence[str], most: int = 4) -> str:
+    """`B1, B2 and B3`, shortened after `most` to `B1, B2, B3 and 5 more`."""
+    if len(items) > most:
+        return f"{', '.join(items[: most - 1])} and {len(items) - most + 1} more"
+    if len(items) < 2:
+        return "".join(items)
+    return f"{', '.join(items[:-1])} and {items[-1]}"
+
+
+def plants_text(count: int) -> str:
+    """`1 plant`, `3 plants`."""
+    return "1 plant" if count == 1 else f"{count} plants"
