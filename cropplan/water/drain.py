@@ -203,12 +203,13 @@ def _drain_by_feed(
     mean = math.fsum(by_day.values()) / len(by_day)
     recent = _fed_between(by_day, today - timedelta(days=RECENT_DAYS), today, gap=mean)
     per_day = recent / RECENT_DAYS
-    since = _fed_between(by_day, last, today, gap=mean)
-    room = rhythm.capacity - since
-    if room <= 0:
-        unbounded = _days_to_fill(by_day, last, today, capacity=rhythm.capacity, gap=mean)
+    since, full_after = _filling(by_day, last, today, capacity=rhythm.capacity, gap=mean)
+    if full_after is not None:
+        unbounded = full_after
+    elif per_day > 0:
+        unbounded = (today - last).days + (rhythm.capacity - since) / per_day
     else:
-        unbounded = (today - last).days + (room / per_day if per_day > 0 else math.inf)
+        unbounded = math.inf
     interval = _bounded(unbounded, rhythm)
     if unbounded < rhythm.floor_days:
         basis = DrainBasis.FLOOR
@@ -236,17 +237,17 @@ def _drain_by_feed(
     )
 
 
-def _days_to_fill(
+def _filling(
     by_day: Mapping[date, float], last: date, today: date, *, capacity: float, gap: float
-) -> float:
-    """Days from the last drain to the day on which the filter was full, today at the latest."""
-    fed = 0.0
+) -> tuple[float, float | None]:
+    """Feed since the last drain, and after how many days it filled the filter, if it has."""
+    fed, full_after = 0.0, None
     for passed in range((today - last).days):
         given = by_day.get(last + timedelta(days=passed), gap)
-        if fed + given >= capacity:
-            return passed + (capacity - fed) / given
+        if full_after is None and fed + given >= capacity:
+            full_after = passed + (capacity - fed) / given
         fed += given
-    return float((today - last).days)
+    return fed, full_after
 
 
 def _fed_between(by_day: Mapping[date, float], first: date, end: date, *, gap: float) -> float:

@@ -136,3 +136,11 @@ def test_a_medium_says_how_it_is_used_again_and_who_says_so(key: str) -> None:
     assert medium["treatment_trust"] in {"read", "memory", "practice"}
     harsh = re.search(r"hot|boiling|bleach|peroxide|steam", medium["treatment"], re.IGNORECASE)
     assert not harsh or "out of the fish loop" in medium["treatment"]
+
+
+def test_the_cautions_of_media_are_ones_that_exist() -> None:
+    """A caution named by a medium has a text to travel with the task."""
+    texts = tomllib.loads((CATALOG / "cautions.toml").read_text(encoding="utf-8"))["caution"]
+    named = {word for medium in MEDIA["media"].values() for word in medium.get("cautions", ())}
+    assert "hot-water-perlite" in named
+    assert named <= texts.keys()
