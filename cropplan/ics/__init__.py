@@ -1,0 +1,1 @@
+"""Calendars: what they have been told, what has changed since, and the bytes they read."""

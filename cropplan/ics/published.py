@@ -1,0 +1,141 @@
+"""What calendars have been told against what falls due now: decides, and stores nothing.
+
+The caller reads what was published, calls `compare`, stores what it returns as changed, and gives
+what is live to `ical.render`. Everything ever published is kept, so that a task that comes back
+is the same event to a phone and never a twin.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import UTC, datetime, timedelta
+from hashlib import sha256
+from uuid import UUID, uuid5
+
+from cropplan.holding.notice import Notice, Published
+from cropplan.ics.text import plain_notice
+from cropplan.problems import BadData
+
+WITHDRAWN = ""
+"""Digest of a notice that has left the calendar and so shows nothing."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Publishing:
+    """What to write and what to remember.
+
+    live : each notice shown with what calendars are told of it, by day and then by key.
+    changed : what to store: the new, the revised and the withdrawn, by key.
+    gone : keys of the notices that left since the last time, in order.
+    """
+
+    live: tuple[tuple[Notice, Published], ...]
+    changed: tuple[Published, ...]
+    gone: tuple[str, ...]
+
+
+def compare(
+    notices: Sequence[Notice],
+    published: Mapping[str, Published],
+    now: datetime,
+    namespace: UUID,
+) -> Publishing:
+    """What calendars should be told, given all they have ever been told.
+
+    published : by key, with those that have left too.
+    now : with its time zone; only what is new or revised is stamped with it.
+    namespace : the record's own; with the key it makes the UID (RFC 7986 §5.3 asks for a UUID).
+    Raises BadData when two notices have one key; ValueError when `now` has no time zone.
+    """
+    live: list[tuple[Notice, Published]] = []
+    seen: set[str] = set()
+    for notice in map(plain_notice, notices):
+        if notice.key in seen:
+            raise BadData(f"calendar: two notices are both named '{notice.key}'; give it one")
+        seen.add(notice.key)
+        old = published.get(notice.key)
+        told = _first(notice, now, namespace) if old is None else _again(notice, old, now)
+        live.append((notice, told))
+    left = [old for key, old in published.items() if key not in seen and old.digest != WITHDRAWN]
+    changed = [told for _, told in live if told != published.get(told.key)]
+    changed += [replace(old, digest=WITHDRAWN) for old in left]
+    return Publishing(
+        live=tuple(sorted(live, key=lambda pair: (pair[0].day, pair[0].key))),
+        changed=tuple(sorted(changed, key=lambda told: told.key)),
+        gone=tuple(sorted(old.key for old in left)),
+    )
+
+
+def feed_revised(publishing: Publishing, *, before: datetime | None, now: datetime) -> datetime:
+    """When the calendar as a whole was last revised: `before` unless something changed. [UTC]
+
+    A pure removal counts: its notice is among the changed, though no event shows it. Without it a
+    client that asks "modified since?" would keep the work that has gone.
+    before : as stored the last time; None when nothing was ever published.
+    """
+    if before is None:
+        return _whole_seconds(now)
+    return _later(now, before) if publishing.changed else before
+
+
+def _first(notice: Notice, now: datetime, namespace: UUID) -> Published:
+    stamp = _whole_seconds(now)
+    return Published(
+        key=notice.key,
+        uid=str(uuid5(namespace, f"task:{notice.key}")),
+        sequence=0,
+        created=stamp,
+        stamp=stamp,
+        digest=_digest(notice),
+        day=notice.day,
+        tentative=notice.tentative,
+    )
+
+
+def _again(notice: Notice, old: Published, now: datetime) -> Published:
+    digest = _digest(notice)
+    if digest == old.digest:
+        return old
+    # RFC 5546 §2.1.4: DTSTART, DTEND and STATUS raise SEQUENCE, words alone do not. It also
+    # raises it for a cancellation, and leaving a feed is the only cancellation a feed has: a
+    # client may have marked the event cancelled at the old number, and by §2.1.5 only a higher
+    # one is sure to overrule that. So a notice that returns is raised even if it says the same.
+    moved = (notice.day, notice.tentative) != (old.day, old.tentative)
+    returns = old.digest == WITHDRAWN
+    return replace(
+        old,
+        sequence=old.sequence + (1 if moved or returns else 0),
+        stamp=_later(now, old.stamp),
+        digest=digest,
+        day=notice.day,
+        tentative=notice.tentative,
+    )
+
+
+def _digest(notice: Notice) -> str:
+    shown = [
+        notice.day.isoformat(),
+        notice.summary,
+        notice.text,
+        notice.kinds,
+        notice.tentative,
+    ]
+    return sha256(json.dumps(shown).encode()).hexdigest()
+
+
+def _later(now: datetime, than: datetime) -> datetime:
+    """`now`, or a second after `than` when the clock has not passed it or was set back.
+
+    RFC 5546 §2.1.5 takes the latest DTSTAMP where SEQUENCE is equal, so a revision never bears
+    a stamp that is not later than the one before.
+    """
+    return max(_whole_seconds(now), than + timedelta(seconds=1))
+
+
+def _whole_seconds(now: datetime) -> datetime:
+    # RFC 5545 §3.3.12 has no fraction of a second: stored and written must be the same.
+    if now.tzinfo is None:
+        raise ValueError("now must have a time zone")
+    return now.astimezone(UTC).replace(microsecond=0)
