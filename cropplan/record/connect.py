@@ -92,13 +92,8 @@ def _commit(connection: sqlite3.Connection) -> None:
             raise
         table, _, parent, _ = astray
         raise Refusal(
-            f"nothing was written: a {_words(table)} would name a {_words(parent)} "
-            "that is not in the record"
+            f"nothing was written: it names a {parent} that is not in the record (in '{table}')"
         ) from None
-
-
-def _words(table: str) -> str:
-    return table.replace("_", " ")
 
 
 @contextmanager

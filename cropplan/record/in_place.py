@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import os
 import shutil
 import sqlite3
@@ -32,7 +33,7 @@ def put_new(made: Path, final: Path) -> None:
     except OSError:
         # Some file systems, those of memory sticks among them, have no hard links.
         if final.exists():
-            raise FileExistsError(17, "is there already", str(final)) from None
+            raise FileExistsError(errno.EEXIST, "is there already", str(final)) from None
         made.rename(final)
     settle(final.parent)
 
@@ -55,9 +56,13 @@ def settle(folder: Path) -> None:
 
 
 def copy_database(source: sqlite3.Connection, to: Path) -> None:
-    """Copy a database as of one moment, with what still lies in its write-ahead log."""
+    """Copy a database as of one moment, with what still lies in its write-ahead log.
+
+    The copy is one file that can be read even where nothing can be written beside it.
+    """
     with closing(connect(to, mode="rwc")) as copy:
         source.backup(copy)
+        copy.execute("PRAGMA journal_mode = DELETE")
 
 
 def free_name(wanted: Path) -> Path:

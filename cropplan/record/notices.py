@@ -3,18 +3,23 @@
 from __future__ import annotations
 
 import sqlite3
-import uuid
 from collections.abc import Iterable
+from typing import TYPE_CHECKING
 
 from cropplan.holding.notice import Published
 from cropplan.record.plain import Unreadable
 from cropplan.record.rows import select, shape, upsert
+
+if TYPE_CHECKING:
+    import uuid
 
 _TABLE = "published"
 
 
 def namespace(connection: sqlite3.Connection) -> uuid.UUID:
     """The record's own identity. Raises Unreadable when it is missing or spoilt."""
+    import uuid  # costs what a snapshot does, and the morning list has no use for it
+
     row = connection.execute("SELECT value FROM record_info WHERE key = 'namespace'").fetchone()
     try:
         return uuid.UUID(row[0])

@@ -74,10 +74,11 @@ TEMPERATURE = Table(
 _IN_ORDER = "ORDER BY rowid"
 # Spelt as in the index `planting_living`, or SQLite would not use it.
 _LIVING = "stage NOT IN ('pulled', 'lost')"
-#: Both parts are found by index: the turns of the living, and those not about plantings.
+# Both parts are found by index, which an order would prevent: the turns of the living, and those
+# not about plantings (';' follows ':').
 _LIVING_TURNS = (
     f"WHERE subject IN (SELECT 'planting:' || tag FROM planting WHERE {_LIVING}) "  # noqa: S608
-    "OR subject < 'planting:' OR subject >= 'planting;' ORDER BY rowid"
+    "OR subject < 'planting:' OR subject >= 'planting;'"
 )
 
 

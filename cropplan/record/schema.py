@@ -1,9 +1,12 @@
-"""Making a new record, and bringing an older one up to today's tables."""
+"""Making a new record, and bringing an older one up to today's tables.
+
+Opening a record that is up to date loads this module and no more: what making and migrating need
+is imported where it is used, for the morning list waits for every millisecond.
+"""
 
 from __future__ import annotations
 
 import sqlite3
-import uuid
 from collections.abc import Callable, Sequence
 from contextlib import closing
 from pathlib import Path
@@ -11,11 +14,12 @@ from typing import TYPE_CHECKING
 
 from cropplan.problems import BadData, Refusal
 from cropplan.record.connect import APPLICATION_ID, connect, version_of, writing
-from cropplan.record.in_place import copy_database, free_name, put_new, workroom
 from cropplan.record.migrations import STEPS
 from cropplan.record.plain import Unreadable
 
 if TYPE_CHECKING:
+    import uuid
+
     from sqlite_utils import Database
 
 #: What a step is given is an open transaction; it must not end it.
@@ -32,6 +36,10 @@ def make(path: Path, *, namespace: uuid.UUID | None = None) -> None:
     namespace : under which calendar UIDs are made; a random one unless given.
     Raises FileExistsError when there is a file.
     """
+    import uuid
+
+    from cropplan.record.in_place import put_new, workroom
+
     if sqlite3.sqlite_version_info < _OLDEST_SQLITE:
         raise Refusal(
             f"{path}: this Python carries SQLite {sqlite3.sqlite_version}; "
@@ -90,6 +98,8 @@ def bring_up_to_date(
 
 
 def _copy_beside(path: Path, wanted: int) -> None:
+    from cropplan.record.in_place import copy_database, free_name, put_new, workroom
+
     with workroom(path) as room, closing(connect(path, mode="ro")) as source:
         copy = room / "copy"
         copy_database(source, copy)
@@ -97,7 +107,6 @@ def _copy_beside(path: Path, wanted: int) -> None:
 
 
 def _take(connection: sqlite3.Connection, steps: Sequence[Step], version: int) -> None:
-    # Costs many times what the rest of opening does, so it is kept off the everyday path.
     from sqlite_utils import Database
 
     db = Database(connection, execute_plugins=False)

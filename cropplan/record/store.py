@@ -3,23 +3,25 @@
 from __future__ import annotations
 
 import sqlite3
-import uuid
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from datetime import date
 from pathlib import Path
 from types import TracebackType
+from typing import TYPE_CHECKING
 
 from cropplan.holding.entry import Entry, TemperaturesRead, Voided
 from cropplan.holding.holding import Holding
 from cropplan.holding.house import DayTemperature
 from cropplan.holding.notice import Published
-from cropplan.holding.replay import apply
 from cropplan.problems import Refusal
-from cropplan.record import journal, notices, projection, undo
+from cropplan.record import journal, notices, projection
 from cropplan.record.connect import connect, looking, refuse_stranger, version_of, writing
 from cropplan.record.faults import told_of
 from cropplan.record.schema import VERSION, bring_up_to_date, make
+
+if TYPE_CHECKING:
+    import uuid
 
 
 def open_record(path: Path, *, create: bool = False, namespace: uuid.UUID | None = None) -> Record:
@@ -37,6 +39,8 @@ def open_record(path: Path, *, create: bool = False, namespace: uuid.UUID | None
         try:
             if version_of(connection) != VERSION:
                 bring_up_to_date(path, connection)
+            # A backup put in place by hand comes without the write-ahead log.
+            connection.execute("PRAGMA journal_mode = WAL")
         except BaseException:
             connection.close()
             raise
@@ -84,6 +88,8 @@ class Record:
         Raises Refusal, with nothing changed, when one of them cannot follow what is held, or
         when a later entry builds on one to be undone.
         """
+        from cropplan.holding.replay import apply  # the morning list only reads
+
         with told_of(self.path), writing(self.connection):
             before = projection.read_holding(self.connection)
             first = journal.last_id(self.connection) + 1
@@ -101,6 +107,8 @@ class Record:
         return after, numbered
 
     def _append_undoing(self, numbered: Sequence[Entry]) -> Holding:
+        from cropplan.record import undo  # rare, and the morning list only reads
+
         earlier = journal.read_all(self.connection)
         undo.refuse_unless_undoable(earlier, numbered)
         after = undo.held_without(earlier, numbered)

@@ -11,6 +11,14 @@ from cropplan.problems import Refusal
 from cropplan.record.acts import told
 
 
+class Impossible(Refusal):
+    """An entry cannot follow those before it; the text says why, `entry` which."""
+
+    def __init__(self, entry: Entry, fault: Refusal) -> None:
+        super().__init__(str(fault))
+        self.entry = entry
+
+
 def standing(entries: Sequence[Entry]) -> list[Entry]:
     """The entries that count: neither undone nor an undo."""
     undone = {entry.act.entry for entry in entries if isinstance(entry.act, Voided)}
@@ -41,6 +49,17 @@ def refuse_unless_undoable(earlier: Sequence[Entry], late: Sequence[Entry]) -> N
         by_id[entry.id] = entry
 
 
+def fold(entries: Sequence[Entry]) -> Holding:
+    """What entries that count add up to. Raises Impossible."""
+    holding = Holding()
+    for entry in entries:
+        try:
+            holding = apply(holding, entry)
+        except Refusal as fault:
+            raise Impossible(entry, fault) from fault
+    return holding
+
+
 def held_without(earlier: Sequence[Entry], late: Sequence[Entry]) -> Holding:
     """What is held after `late`, undos among them, is added to the journal `earlier`.
 
@@ -48,16 +67,14 @@ def held_without(earlier: Sequence[Entry], late: Sequence[Entry]) -> Holding:
     """
     undone = [entry.act.entry for entry in late if isinstance(entry.act, Voided)]
     new = {entry.id for entry in late}
-    holding = Holding()
-    for entry in standing([*earlier, *late]):
-        try:
-            holding = apply(holding, entry)
-        except Refusal as fault:
-            blamed = max((number for number in undone if number < entry.id), default=None)
-            if entry.id in new or blamed is None:
-                raise
-            raise Refusal(
-                f"entry {blamed} cannot be undone: entry {entry.id} ({told(entry.act)}) "
-                "builds on it; undo that first"
-            ) from fault
-    return holding
+    try:
+        return fold(standing([*earlier, *late]))
+    except Impossible as fault:
+        entry = fault.entry
+        blamed = max((number for number in undone if number < entry.id), default=None)
+        if entry.id in new or blamed is None:
+            raise
+        raise Refusal(
+            f"entry {blamed} cannot be undone: entry {entry.id} ({told(entry.act)}) "
+            "builds on it; undo that first"
+        ) from fault
