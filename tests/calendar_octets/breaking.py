@@ -23,6 +23,7 @@ def broken(what: str, old: str, new: str, section: str, says: str) -> Broken:
 
 
 def break_in(octets: bytes, case: Broken) -> bytes:
+    """The file with that one fault in it; AssertionError when the place is not there."""
     assert case.old in octets, f"{case.what}: the sample has no {case.old!r}"
     # The last place, so that a fault in a line all events share lands in one event only.
     head, _, tail = octets.rpartition(case.old)
