@@ -53,6 +53,17 @@ class PlacesAdded:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class PlaceSet:
+    """What is known of a place was put right; None leaves a thing as it was."""
+
+    place: str
+    holds: int | None = None
+    medium: str | None = None
+    filled: date | None = None
+    loop: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class PlaceRetired:
     """A place went out of service."""
 
@@ -300,6 +311,7 @@ Act = (
     | LoopSet
     | LoopTurned
     | PlacesAdded
+    | PlaceSet
     | PlaceRetired
     | Began
     | Seen

@@ -25,6 +25,7 @@ from cropplan.holding.entry import (
     Picked,
     PlaceRetired,
     PlacesAdded,
+    PlaceSet,
     Pulled,
     PutOff,
     Seen,
@@ -112,6 +113,8 @@ def _apply_to_things(holding: Holding, entry: Entry) -> Holding | None:
             return things.loop_turned(holding, act)
         case PlacesAdded() as act:
             return things.places_added(holding, act)
+        case PlaceSet() as act:
+            return things.place_set(holding, act, day)
         case PlaceRetired() as act:
             return things.place_retired(holding, act, day)
         case Tended() as act:

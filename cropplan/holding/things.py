@@ -14,6 +14,7 @@ from cropplan.holding.entry import (
     LoopTurned,
     PlaceRetired,
     PlacesAdded,
+    PlaceSet,
     Tended,
     Tested,
     WentAway,
@@ -71,6 +72,23 @@ def places_added(holding: Holding, act: PlacesAdded) -> Holding:
             walk=walk,
         )
     return replace(holding, places=places)
+
+
+def place_set(holding: Holding, act: PlaceSet, day: date) -> Holding:
+    """The holding with what is known of a place put right."""
+    place = open_place(holding, act.place, day)
+    if act.holds is not None and act.holds < 1:
+        raise Refusal(f"a place holds at least 1 plant, got {act.holds}")
+    if act.loop is not None:
+        loop_called(holding, act.loop)
+    place = replace(
+        place,
+        holds=act.holds or place.holds,
+        medium=act.medium or place.medium,
+        filled=act.filled or place.filled,
+        loop=act.loop or place.loop,
+    )
+    return replace(holding, places={**holding.places, place.code: place})
 
 
 def place_retired(holding: Holding, act: PlaceRetired, day: date) -> Holding:

@@ -1,0 +1,255 @@
+"""Answers to lines of the rounds: done, skipped, put off, by handle."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from cropplan.catalogue.model import Habit
+from cropplan.desk.desk import (
+    Desk,
+    Outcome,
+    day_done,
+    first_house,
+    numbers,
+    scene_on,
+    today_in,
+    write,
+)
+from cropplan.holding import turns
+from cropplan.holding.entry import (
+    Act,
+    Done,
+    Drained,
+    Fed,
+    Picked,
+    Pulled,
+    PutOff,
+    Skipped,
+    Tended,
+    Tested,
+)
+from cropplan.holding.holding import Holding
+from cropplan.holding.place import Care
+from cropplan.holding.task import State, Task
+from cropplan.problems import Refusal, did_you_mean
+from cropplan.schedule.scene import Scene
+from cropplan.schedule.tasks import open_tasks
+from cropplan.schedule.wording import day_text, list_text
+
+#: Work that cannot be ticked, because the record needs to know more: what to type instead.
+_PICK_HEADS = "pick-heads"
+_SAY_MORE = {
+    _PICK_HEADS: "say how many heads were cut: cropplan pick {tag} N",
+    "strike": "say what was struck: cropplan strike {crop} N --from TAG --in PLACE",
+    "set-out": "say where they went: cropplan set-out {tag} --in PLACES",
+}
+#: Ticking a look means that it was looked for and not found; finding is written as seen.
+_LOOKS = {
+    turns.CHECK_ROOTS: "rooted",
+    turns.CHECK_SEEDLINGS: "emerged",
+    "first-flower": "flowering",
+    "first-fruit": "fruiting",
+    "first-cut": "picking",
+}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Answer:
+    """Which of a line's places are meant: all of them, only some, or all but some.
+
+    Places may be named by place or by the tag that stands there.
+    """
+
+    handles: tuple[str, ...]
+    only: tuple[str, ...] = ()
+    but: tuple[str, ...] = ()
+
+
+def done(desk: Desk, answer: Answer, *, on: date | None = None, note: str | None = None) -> Outcome:
+    """Tick lines as done on a day. The same work ticked twice for one day is one."""
+    holding, scene = _scene(desk)
+    day = day_done(desk, holding, on)
+    acts: list[Act] = []
+    said: list[str] = []
+    for tasks in _meant(scene, answer):
+        fresh = [task for task in tasks if not _done_already(holding, task, day)]
+        if not fresh:
+            by = turns.turn_of(holding, tasks[0].key.duty, tasks[0].key.subject).last_by
+            said.append(
+                f"{tasks[0].code}: written for {day_text(day)} already"
+                f"{f' by {by}' if by else ''}; nothing changed"
+            )
+            continue
+        acts += _acts(fresh, scene)
+        said.append(f"{fresh[0].code}: {_spoken(fresh)}, done on {day_text(day)}")
+        look = _LOOKS.get(fresh[0].key.duty)
+        if look is not None:
+            tag = fresh[0].key.subject.code
+            said.append(f"  written as looked, not yet; once seen: cropplan seen {tag} {look}")
+    if not acts:
+        return Outcome(said=tuple(said))
+    _, entries = write(desk, day, acts, note=note)
+    return Outcome(said=tuple(said), entries=numbers(entries))
+
+
+def skip(
+    desk: Desk,
+    answer: Answer,
+    *,
+    why: str,
+    not_needed: bool = False,
+    on: date | None = None,
+) -> Outcome:
+    """Answer lines without doing them; only what was not needed restarts the interval."""
+    holding, scene = _scene(desk)
+    day = day_done(desk, holding, on)
+    acts: list[Act] = []
+    said: list[str] = []
+    for tasks in _meant(scene, answer):
+        subjects = tuple(task.key.subject for task in tasks)
+        duty = tasks[0].key.duty
+        acts.append(Skipped(duty=duty, subjects=subjects, why=why, not_needed=not_needed))
+        word = "not needed" if not_needed else "skipped"
+        said.append(f"{tasks[0].code}: {_spoken(tasks)}, {word} ({why})")
+        skips = turns.turn_of(holding, duty, subjects[0]).skips
+        if skips >= 3 and not not_needed:
+            said.append(
+                f"  skipped {skips + 1} times in a row: 'cropplan duty set {duty} --every DAYS' "
+                f"asks less often, 'cropplan duty stop {duty}' not at all"
+            )
+    _, entries = write(desk, day, acts)
+    return Outcome(said=tuple(said), entries=numbers(entries))
+
+
+def put_off(desk: Desk, answer: Answer, *, to: date) -> Outcome:
+    """Put lines off to a later day, never past the turn that would follow."""
+    holding, scene = _scene(desk)
+    today = today_in(desk, first_house(holding))
+    if to <= today:
+        raise Refusal(f"{to} is not later than today ({today}); 'done --on' is for days gone by")
+    acts: list[Act] = []
+    said: list[str] = []
+    for tasks in _meant(scene, answer):
+        furthest = max(_furthest(task, today) for task in tasks)
+        if to > furthest:
+            raise Refusal(
+                f"{tasks[0].code} can be put off to {furthest} at the latest; "
+                "beyond that its next turn would be due: skip it instead"
+            )
+        subjects = tuple(task.key.subject for task in tasks)
+        acts.append(PutOff(duty=tasks[0].key.duty, subjects=subjects, to=to))
+        said.append(f"{tasks[0].code}: {_spoken(tasks)}, put off to {day_text(to)}")
+    _, entries = write(desk, today, acts)
+    return Outcome(said=tuple(said), entries=numbers(entries))
+
+
+def _furthest(task: Task, today: date) -> date:
+    """As long again as the window is wide, and at least two weeks for what has no next turn."""
+    room = max((task.latest - task.earliest).days, 1)
+    return max(today, task.latest) + timedelta(days=max(room, 14))
+
+
+def _scene(desk: Desk) -> tuple[Holding, Scene]:
+    holding = desk.record.snapshot()
+    return holding, scene_on(desk, holding, today_in(desk, first_house(holding)))
+
+
+def plain_handle(handle: str) -> str:
+    """A handle as compared: no capitals, no hyphens, whatever was typed between."""
+    return "".join(letter for letter in handle.casefold() if letter.isalnum())
+
+
+def _meant(scene: Scene, answer: Answer) -> list[list[Task]]:
+    """The tasks each handle means, narrowed by place.
+
+    What is due or late is meant; when nothing is, the nearest turn to come, for work done early.
+    """
+    by_handle: dict[str, list[Task]] = defaultdict(list)
+    for task in open_tasks(scene):
+        by_handle[plain_handle(task.code)].append(task)
+    meant = []
+    for handle in answer.handles:
+        tasks = by_handle.get(plain_handle(handle))
+        if not tasks:
+            known = {task.code for group in by_handle.values() for task in group}
+            raise Refusal(f"no line has the handle '{handle}'{did_you_mean(handle, known)}")
+        due = [task for task in tasks if task.state is not State.COMING]
+        if answer.only:
+            due = tasks
+        if not due:
+            soonest = min(task.due for task in tasks)
+            due = [task for task in tasks if task.due == soonest]
+        meant.append(_narrowed(handle, due, answer))
+    return meant
+
+
+def _narrowed(handle: str, tasks: Sequence[Task], answer: Answer) -> list[Task]:
+    named = [*answer.only, *answer.but]
+    for name in named:
+        if not any(_is_at(task, name) for task in tasks):
+            open_at = list_text([place for task in tasks for place in task.places], most=8)
+            raise Refusal(f"'{handle}' is not open at '{name}'; it is open at {open_at}")
+    kept = [
+        task
+        for task in tasks
+        if (not answer.only or any(_is_at(task, name) for name in answer.only))
+        and not any(_is_at(task, name) for name in answer.but)
+    ]
+    if not kept:
+        raise Refusal(f"nothing of '{handle}' is left to answer")
+    return kept
+
+
+def _is_at(task: Task, name: str) -> bool:
+    spoken = name.casefold()
+    return spoken == task.key.subject.code.casefold() or any(
+        spoken == place.casefold() for place in task.places
+    )
+
+
+def _done_already(holding: Holding, task: Task, day: date) -> bool:
+    last = turns.turn_of(holding, task.key.duty, task.key.subject).last_done
+    return last is not None and last >= day
+
+
+def _acts(tasks: Sequence[Task], scene: Scene) -> list[Act]:
+    """The entries that ticking tasks of one duty makes: its own act where it has one."""
+    duty = tasks[0].key.duty
+    crop = scene.catalogue.crops.get(tasks[0].thing)
+    if duty == turns.PICK and crop is not None and crop.habit is Habit.HEAD:
+        duty = _PICK_HEADS
+    subjects = tuple(task.key.subject for task in tasks)
+    codes = [one.code for one in subjects]
+    if duty in _SAY_MORE:
+        raise Refusal(
+            f"{tasks[0].code}: " + _SAY_MORE[duty].format(crop=tasks[0].thing, tag=codes[0])
+        )
+    own = _own_acts(duty, codes, scene.holding)
+    return own if own is not None else [Done(duty=duty, subjects=subjects)]
+
+
+def _own_acts(duty: str, codes: Sequence[str], holding: Holding) -> list[Act] | None:
+    match duty:
+        case turns.PICK:
+            return [Picked(tag=code) for code in codes]
+        case "pull":
+            return [Pulled(tag=code, why="finished") for code in codes]
+        case turns.FISH:
+            return [Fed(loop=code, grams=holding.loops[code].feed_g) for code in codes]
+        case turns.DRAIN:
+            return [Drained(loop=code) for code in codes]
+        case turns.TEST_WATER:
+            return [Tested(loop=code) for code in codes]
+        case turns.RENEW:
+            return [Tended(places=tuple(codes), care=Care.CHANGE)]
+        case _:
+            return None
+
+
+def _spoken(tasks: Sequence[Task]) -> str:
+    places = list(dict.fromkeys(place for task in tasks for place in task.places))
+    job = tasks[0].pattern.replace("{n}", str(sum(task.plants for task in tasks)))
+    return f"{job}: {list_text(places, most=12)}" if places else job

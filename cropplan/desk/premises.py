@@ -1,0 +1,217 @@
+"""Acts on what stands still: houses, places, water loops and times away."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from datetime import date
+from zoneinfo import ZoneInfo, ZoneInfoNotFoundError, available_timezones
+
+from cropplan.catalogue.read import read_catalogue
+from cropplan.desk.desk import Desk, Outcome, day_done, house_called, numbers, today_in, write
+from cropplan.holding.entry import (
+    HouseSet,
+    LoopSet,
+    LoopTurned,
+    PlaceRetired,
+    PlacesAdded,
+    PlaceSet,
+    WentAway,
+)
+from cropplan.holding.house import Absence, House
+from cropplan.holding.loop import Loop, LoopState
+from cropplan.holding.place import PlaceKind
+from cropplan.holding.things import loop_called
+from cropplan.problems import Misuse, Refusal, did_you_mean
+from cropplan.schedule.wording import day_text, list_text
+
+#: Plants that a place usually takes. Common practice, no source; said otherwise with --holds.
+USUALLY_HOLDS = {
+    PlaceKind.BUCKET: 1,
+    PlaceKind.CHANNEL: 1,
+    PlaceKind.HOLE: 1,
+    PlaceKind.POT: 1,
+    PlaceKind.BED: 20,
+    PlaceKind.TRAY: 40,
+}
+
+
+def check_zone(zone: str) -> str:
+    """The zone name, when it is one. Raises Misuse with a near name."""
+    try:
+        ZoneInfo(zone)
+    except (ZoneInfoNotFoundError, ValueError, OSError):
+        near = did_you_mean(zone, available_timezones())
+        raise Misuse(
+            f"no time zone is called '{zone}'{near}; write such as Europe/Dublin"
+        ) from None
+    return zone
+
+
+def check_house(house: House) -> None:
+    """Refuse a house whose figures cannot be. Raises Misuse."""
+    check_zone(house.zone)
+    if not -90 <= house.latitude <= 90 or not -180 <= house.longitude <= 180:
+        raise Misuse(
+            f"'{house.latitude:g},{house.longitude:g}' is no place on earth; "
+            "write latitude,longitude in degrees, such as 53.3,-6.2"
+        )
+    if not 0 < house.cover <= 1:
+        raise Misuse(f"the cover lets through a share between 0 and 1, got '{house.cover:g}'")
+    for what, degrees in (("day", house.day_c), ("night", house.night_c)):
+        if not -5 <= degrees <= 45:
+            raise Misuse(f"a {what} temperature of {degrees:g} °C cannot be meant; −5 to 45 °C")
+    if house.night_c > house.day_c:
+        raise Misuse(
+            f"the night is set warmer ({house.night_c:g} °C) than the day ({house.day_c:g} °C); "
+            "are the two swapped?"
+        )
+    for normals in (house.outside_low_c, house.outside_high_c, house.clearness):
+        if len(normals) not in {0, 12}:
+            raise Misuse(f"normals are 12 figures, January to December; got {len(normals)}")
+
+
+def new_house(desk: Desk, house: House) -> Outcome:
+    """Put a new house into the record, as the last of its houses."""
+    holding = desk.record.snapshot()
+    if house.name in holding.houses:
+        raise Refusal(f"a house is called '{house.name}' already; change it with 'house set'")
+    house = replace(house, number=len(holding.houses) + 1)
+    check_house(house)
+    _, entries = write(desk, today_in(desk, house), [HouseSet(house=house)])
+    return Outcome(said=(f"{house.name}: the house is in the record",), entries=numbers(entries))
+
+
+def set_house(desk: Desk, house: House) -> Outcome:
+    """Change the settings of a house; its dates follow."""
+    check_house(house)
+    _, entries = write(desk, today_in(desk, house), [HouseSet(house=house)])
+    return Outcome(said=(f"{house.name}: set",), entries=numbers(entries))
+
+
+def check_medium(medium: str | None) -> str | None:
+    """The medium, when the catalogue knows it. Raises Refusal with a near name."""
+    if medium is None:
+        return None
+    known = read_catalogue([]).media
+    if medium not in known:
+        near = did_you_mean(medium, known) or f"; it knows {', '.join(known)}"
+        raise Refusal(f"the catalogue knows no medium '{medium}'{near}")
+    return medium
+
+
+def add_places(
+    desk: Desk,
+    codes: Sequence[str],
+    *,
+    kind: PlaceKind,
+    house: str | None = None,
+    holds: int | None = None,
+    medium: str | None = None,
+    filled: date | None = None,
+    loop: str | None = None,
+    on: date | None = None,
+) -> Outcome:
+    """Put in places of one kind, in walking order.
+
+    loop : None for the house's only loop, when it has one.
+    """
+    holding = desk.record.snapshot()
+    there = house_called(holding, house)
+    day = day_done(desk, holding, on)
+    if filled is not None:
+        day_done(desk, holding, filled)
+    loops = [known.name for known in holding.loops.values() if known.house == there.name]
+    act = PlacesAdded(
+        codes=tuple(codes),
+        house=there.name,
+        kind=kind,
+        holds=USUALLY_HOLDS[kind] if holds is None else holds,
+        medium=check_medium(medium),
+        filled=filled,
+        loop=loop or (loops[0] if len(loops) == 1 else None),
+    )
+    _, entries = write(desk, day, [act])
+    each = f"{act.holds} plant{'s' if act.holds > 1 else ''} each"
+    line = f"{list_text(list(codes))}: {kind.value}, {each}, in {there.name}"
+    return Outcome(said=(line,), entries=numbers(entries))
+
+
+def set_places(
+    desk: Desk,
+    codes: Sequence[str],
+    *,
+    holds: int | None = None,
+    medium: str | None = None,
+    filled: date | None = None,
+    loop: str | None = None,
+) -> Outcome:
+    """Put right what is known of places."""
+    holding = desk.record.snapshot()
+    day = day_done(desk, holding, None)
+    known = check_medium(medium)
+    acts = [
+        PlaceSet(place=code, holds=holds, medium=known, filled=filled, loop=loop) for code in codes
+    ]
+    _, entries = write(desk, day, acts)
+    return Outcome(said=(f"{list_text(list(codes))}: set",), entries=numbers(entries))
+
+
+def retire_place(
+    desk: Desk, code: str, *, why: str | None = None, on: date | None = None
+) -> Outcome:
+    """Take a place out of service; its history stays."""
+    holding = desk.record.snapshot()
+    day = day_done(desk, holding, on)
+    _, entries = write(desk, day, [PlaceRetired(place=code, why=why)])
+    return Outcome(said=(f"{code}: out of service from {day_text(day)}",), entries=numbers(entries))
+
+
+def add_loop(desk: Desk, loop: Loop, *, house: str | None = None) -> Outcome:
+    """Put in a water loop."""
+    holding = desk.record.snapshot()
+    there = house_called(holding, house)
+    plain = _plain(loop.name)
+    twin = next((name for name in holding.loops if _plain(name) == plain), None)
+    if twin is not None:
+        raise Refusal(f"a water loop is called '{twin}' already; give this one another name")
+    if not plain:
+        raise Misuse(f"'{loop.name}' is no name for a loop; use letters or numbers, such as main")
+    fish = read_catalogue([]).fish
+    if loop.species not in fish:
+        near = did_you_mean(loop.species, fish) or f"; it knows {', '.join(fish)}"
+        raise Refusal(f"the catalogue knows no fish '{loop.species}'{near}")
+    if loop.volume_l <= 0:
+        raise Misuse(f"a volume of {loop.volume_l:g} L cannot be; write such as 1200L")
+    day = today_in(desk, there)
+    _, entries = write(desk, day, [LoopSet(loop=replace(loop, house=there.name))])
+    return Outcome(
+        said=(f"{loop.name}: {loop.volume_l:g} L with {loop.species}, in {there.name}",),
+        entries=numbers(entries),
+    )
+
+
+def turn_loop(desk: Desk, name: str, state: LoopState, *, on: date | None = None) -> Outcome:
+    """Write that a loop is stocked, cycling or fallow."""
+    holding = desk.record.snapshot()
+    loop_called(holding, name)
+    day = day_done(desk, holding, on)
+    _, entries = write(desk, day, [LoopTurned(loop=name, state=state)])
+    return Outcome(said=(f"{name}: {state.value}",), entries=numbers(entries))
+
+
+def go_away(desk: Desk, first: date, last: date, *, house: str | None = None) -> Outcome:
+    """Write a time away, given ahead."""
+    holding = desk.record.snapshot()
+    if house is not None:
+        house_called(holding, house)
+    day = day_done(desk, holding, None)
+    _, entries = write(desk, day, [WentAway(absence=Absence(first=first, last=last, house=house))])
+    return Outcome(
+        said=(f"away {day_text(first, day)} to {day_text(last, day)}",), entries=numbers(entries)
+    )
+
+
+def _plain(name: str) -> str:
+    """A name as handles are compared: letters and figures only, no capitals."""
+    return "".join(letter for letter in name.casefold() if letter.isalnum())

@@ -1,0 +1,124 @@
+"""Acts on water, media and warmth: feed, drain, test, renew, temperatures."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from datetime import date
+
+from cropplan.desk.desk import Desk, Outcome, day_done, house_called, numbers, write
+from cropplan.desk.premises import check_medium
+from cropplan.holding.entry import Drained, Fed, TemperaturesRead, Tended, Tested
+from cropplan.holding.house import DayTemperature
+from cropplan.holding.place import Care
+from cropplan.holding.things import loop_called
+from cropplan.problems import Misuse, Refusal, did_you_mean
+from cropplan.schedule.wording import day_text, list_text
+
+#: What can be tested, its unit, and the range in which a reading can be believed.
+TESTS: Mapping[str, tuple[str, float, float]] = {
+    "ph": ("", 3.0, 11.0),
+    "ammonia": ("mg/L", 0.0, 50.0),
+    "nitrite": ("mg/L", 0.0, 50.0),
+    "nitrate": ("mg/L", 0.0, 1000.0),
+    "temperature": ("°C", -1.0, 45.0),
+    "oxygen": ("mg/L", 0.0, 25.0),
+}
+
+#: An air temperature outside these was misread or mistyped. [°C]
+_BELIEVABLE_AIR = (-40.0, 60.0)
+
+
+def feed(
+    desk: Desk, name: str, grams: float, *, again: bool = False, on: date | None = None
+) -> Outcome:
+    """Write a feed. A second one on the same day is asked about first.
+
+    again : it is meant as a second feed.
+    """
+    holding = desk.record.snapshot()
+    day = day_done(desk, holding, on)
+    loop = loop_called(holding, name)
+    if loop.last_fed == day and not again:
+        by = f" by {loop.last_fed_by}" if loop.last_fed_by else ""
+        raise Refusal(f"{name} was fed on {day}{by} already; add --again for a second feed")
+    _, entries = write(desk, day, [Fed(loop=name, grams=grams)])
+    return Outcome(said=(f"{name}: fed {grams:g} g on {day_text(day)}",), entries=numbers(entries))
+
+
+def drain(desk: Desk, name: str, *, litres: float | None = None, on: date | None = None) -> Outcome:
+    """Write that the solids were drained."""
+    holding = desk.record.snapshot()
+    day = day_done(desk, holding, on)
+    if litres is not None and litres < 0:
+        raise Misuse(f"a volume of {litres:g} L cannot be drained")
+    _, entries = write(desk, day, [Drained(loop=name, litres=litres)])
+    much = "" if litres is None else f" {litres:g} L"
+    return Outcome(
+        said=(f"{name}: solids drained{much} on {day_text(day)}",), entries=numbers(entries)
+    )
+
+
+def write_test(
+    desk: Desk, name: str, values: Mapping[str, float], *, on: date | None = None
+) -> Outcome:
+    """Write water tests. A reading that cannot be is asked about, not stored."""
+    holding = desk.record.snapshot()
+    day = day_done(desk, holding, on)
+    for key, value in values.items():
+        if key not in TESTS:
+            near = did_you_mean(key, TESTS) or f"; write {', '.join(TESTS)}"
+            raise Misuse(f"no test is called '{key}'{near}")
+        _, low, high = TESTS[key]
+        if not low <= value <= high:
+            tenth = value / 10
+            meant = f"; was {tenth:g} meant?" if low <= tenth <= high and value > high else ""
+            raise Refusal(f"{key} {value:g} cannot be ({low:g} to {high:g}){meant}")
+    _, entries = write(desk, day, [Tested(loop=name, values=dict(values))])
+    spoken = ", ".join(f"{key} {value:g} {TESTS[key][0]}".strip() for key, value in values.items())
+    return Outcome(said=(f"{name}: {spoken} on {day_text(day)}",), entries=numbers(entries))
+
+
+def tend(
+    desk: Desk,
+    places: Sequence[str],
+    care: Care,
+    *,
+    medium: str | None = None,
+    on: date | None = None,
+) -> Outcome:
+    """Write that media were changed, topped up, flushed or disinfected."""
+    holding = desk.record.snapshot()
+    day = day_done(desk, holding, on)
+    act = Tended(places=tuple(places), care=care, medium=check_medium(medium))
+    _, entries = write(desk, day, [act])
+    word = {
+        Care.CHANGE: "medium changed",
+        Care.TOP_UP: "medium topped up",
+        Care.FLUSH: "flushed with plain water",
+        Care.DISINFECT: "disinfected",
+    }[care]
+    return Outcome(
+        said=(f"{list_text(list(places))}: {word} on {day_text(day)}",), entries=numbers(entries)
+    )
+
+
+def write_temperature(
+    desk: Desk, low_c: float, high_c: float, *, house: str | None = None, on: date | None = None
+) -> Outcome:
+    """Write the night's low and the day's high of a house. [°C]"""
+    holding = desk.record.snapshot()
+    there = house_called(holding, house)
+    day = day_done(desk, holding, on)
+    if low_c > high_c:
+        raise Misuse(f"the low ({low_c:g} °C) is above the high ({high_c:g} °C); low comes first")
+    for degrees in (low_c, high_c):
+        if not _BELIEVABLE_AIR[0] <= degrees <= _BELIEVABLE_AIR[1]:
+            raise Refusal(
+                f"{degrees:g} °C in a house cannot be; is it °F? write it as {degrees:g}F"
+            )
+    reading = DayTemperature(house=there.name, day=day, low_c=low_c, high_c=high_c)
+    _, entries = write(desk, day, [TemperaturesRead(readings=(reading,))])
+    return Outcome(
+        said=(f"{there.name}: {low_c:.1f} to {high_c:.1f} °C on {day_text(day)}",),
+        entries=numbers(entries),
+    )
