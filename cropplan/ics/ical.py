@@ -48,7 +48,7 @@ def render(
     calendar = Calendar()
     _head(calendar, name=name, calendar_uid=calendar_uid, revised=revised, about=about)
     for notice, told in live:
-        calendar.add_component(_event(plain_notice(notice), told))
+        calendar.add_component(_told_event(plain_notice(notice), told))
     if not live:
         # RFC 5545 §3.6: at least one component, so an empty list of work is one quiet event.
         calendar.add_component(_placeholder(calendar_uid, revised))
@@ -77,16 +77,21 @@ def _head(
     calendar.add("x-published-ttl", vDuration(REFRESH))
 
 
-def _event(notice: Notice, told: Published) -> Event:
+def _told_event(notice: Notice, told: Published) -> Event:
+    event = _event(notice, uid=told.uid, sequence=told.sequence, stamp=told.stamp)
+    event.add("created", told.created)
+    return event
+
+
+def _event(notice: Notice, *, uid: str, sequence: int, stamp: datetime) -> Event:
     from icalendar import Event
 
     event = Event()
-    event.add("uid", told.uid)
+    event.add("uid", uid)
     # RFC 5545 §3.8.7.2: without METHOD, DTSTAMP is the last revision, as LAST-MODIFIED is.
-    event.add("dtstamp", told.stamp)
-    event.add("last-modified", told.stamp)
-    event.add("created", told.created)
-    event.add("sequence", told.sequence)
+    event.add("dtstamp", stamp)
+    event.add("last-modified", stamp)
+    event.add("sequence", sequence)
     event.add("dtstart", notice.day)
     # RFC 5545 §3.6.1: the end is not included, and §3.8.2.2 wants it later than the start.
     event.add("dtend", notice.day + timedelta(days=1))
@@ -102,29 +107,22 @@ def _event(notice: Notice, told: Published) -> Event:
 
 
 def _placeholder(calendar_uid: UUID, revised: datetime) -> Event:
+    """One event that stands while there is no work.
+
+    Nothing is stored for it. Its day is the day of the revision, so that day's number rises
+    exactly when it moves and serves as SEQUENCE; when it was created is not known, so not said.
+    """
+    day = revised.astimezone(UTC).date()
     notice = Notice(
         key=NOTHING_DUE,
-        day=revised.astimezone(UTC).date(),
+        day=day,
         summary=NOTHING_DUE,
         text=NOTHING_DUE_TEXT,
         kinds=(),
         tentative=False,
     )
-    return _event(
-        notice,
-        Published(
-            key=notice.key,
-            uid=str(uuid5(calendar_uid, NOTHING_DUE)),
-            # Its day is the day of the revision, so the day's number rises just when it moves
-            # and nothing has to be stored for it.
-            sequence=notice.day.toordinal(),
-            created=revised,
-            stamp=revised,
-            digest="",
-            day=notice.day,
-            tentative=False,
-        ),
-    )
+    uid = str(uuid5(calendar_uid, NOTHING_DUE))
+    return _event(notice, uid=uid, sequence=day.toordinal(), stamp=revised)
 
 
 def _add_text(component: Component, name: str, words: str) -> None:

@@ -55,7 +55,8 @@ def test_a_finding_names_the_physical_line() -> None:
 
 
 OPTIONAL = (
-    b"COLOR:", b"DESCRIPTION:From", b"  March.", b"CATEGORIES:", b"RRULE:", b"EXDATE;", b"RDATE;",
+    b"COLOR:", b"CREATED:", b"DESCRIPTION:From", b"  March.", b"CATEGORIES:", b"RRULE:", b"EXDATE;",
+    b"RDATE;",
     b"UID:3b1e54c2-6f2a-5d0f-8a2a-5d1f6d0e9b0a",
 )  # fmt: skip
 
