@@ -76,9 +76,10 @@ def new_house(desk: Desk, house: House) -> Outcome:
     holding = desk.record.snapshot()
     if house.name in holding.houses:
         raise Refusal(f"a house is called '{house.name}' already; change it with 'house set'")
-    house = replace(house, number=len(holding.houses) + 1)
     check_house(house)
-    _, entries = write(desk, today_in(desk, house), [HouseSet(house=house)])
+    today = today_in(desk, house)
+    house = replace(house, number=len(holding.houses) + 1, since=today)
+    _, entries = write(desk, today, [HouseSet(house=house)])
     return Outcome(said=(f"{house.name}: the house is in the record",), entries=numbers(entries))
 
 
@@ -184,7 +185,7 @@ def add_loop(desk: Desk, loop: Loop, *, house: str | None = None) -> Outcome:
     if loop.volume_l <= 0:
         raise Misuse(f"a volume of {loop.volume_l:g} L cannot be; write such as 1200L")
     day = today_in(desk, there)
-    _, entries = write(desk, day, [LoopSet(loop=replace(loop, house=there.name))])
+    _, entries = write(desk, day, [LoopSet(loop=replace(loop, house=there.name, since=day))])
     return Outcome(
         said=(f"{loop.name}: {loop.volume_l:g} L with {loop.species}, in {there.name}",),
         entries=numbers(entries),

@@ -28,6 +28,7 @@ class House:
     clearness : share of the light above the air that reaches the ground, January to December;
         empty when not given.
     number : 1 for the first house of a record; later houses carry it in their handles.
+    since : day it was put into the record, from which its duties count.
     """
 
     name: str
@@ -43,6 +44,7 @@ class House:
     outside_high_c: tuple[float, ...] = ()
     clearness: tuple[float, ...] = ()
     number: int = 1
+    since: date | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

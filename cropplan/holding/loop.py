@@ -25,6 +25,7 @@ class Loop:
     feed_g : the daily ration as set by the grower. [g/day]
     last_fed : the last day a feed was written, `last_fed_by` by whom.
     fed_since_drain_g : feed written since the solids were last drained. [g]
+    since : day it was put into the record, from which its duties count.
     """
 
     name: str
@@ -38,3 +39,4 @@ class Loop:
     last_fed: date | None = None
     last_fed_by: str | None = None
     fed_since_drain_g: float = 0.0
+    since: date | None = None

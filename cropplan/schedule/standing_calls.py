@@ -31,13 +31,13 @@ def loop_calls(scene: Scene, loop: Loop) -> Iterator[Call]:
         interval = _interval(scene, duty)
         if loop.state is LoopState.CYCLING and duty.id == TEST_WATER:
             interval = Interval(low=1, typical=1, high=1)
-        yield _call(scene, duty, SubjectKind.LOOP, loop.name, loop.house, interval)
+        yield _call(scene, duty, loop, interval)
 
 
 def house_calls(scene: Scene, house: House) -> Iterator[Call]:
     """The open turns of the catalogue's duties with one house."""
     for duty in _of_kind(scene, SubjectKind.HOUSE):
-        yield _call(scene, duty, SubjectKind.HOUSE, house.name, house.name, _interval(scene, duty))
+        yield _call(scene, duty, house, _interval(scene, duty))
 
 
 def own_calls(scene: Scene) -> Iterator[Call]:
@@ -70,11 +70,15 @@ def _interval(scene: Scene, duty: Duty) -> Interval:
     return interval_of(duty.every, scene.holding.settings.get(duty.id))
 
 
-def _call(
-    scene: Scene, duty: Duty, kind: SubjectKind, name: str, house: str, interval: Interval
-) -> Call:
+def _call(scene: Scene, duty: Duty, about: Loop | House, interval: Interval) -> Call:
+    name, kind = about.name, duty.subject
+    house = about.house if isinstance(about, Loop) else about.name
     turn = turn_of(scene.holding, duty.id, subject(kind, name))
-    window = next_turn(turn, interval, began=None, first_after=duty.first_after, today=scene.today)
+    # A day's work is asked from the first day on; the rest counts from when the record began.
+    first_after = 0 if interval.typical == 1 else duty.first_after
+    window = next_turn(
+        turn, interval, began=about.since, first_after=first_after, today=scene.today
+    )
     window = lapsed(window, duty.keeps, scene.today)
     if duty.id == FISH:
         window = _with_last_feed(scene.holding, name, window, scene.today)

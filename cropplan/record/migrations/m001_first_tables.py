@@ -69,7 +69,8 @@ _SQL = (
         outside_low_c TEXT NOT NULL,
         outside_high_c TEXT NOT NULL,
         clearness TEXT NOT NULL,
-        number INTEGER NOT NULL
+        number INTEGER NOT NULL,
+        since TEXT
     ) STRICT
     """,
     """
@@ -84,7 +85,8 @@ _SQL = (
         feed_g REAL,
         last_fed TEXT,
         last_fed_by TEXT,
-        fed_since_drain_g REAL NOT NULL
+        fed_since_drain_g REAL NOT NULL,
+        since TEXT
     ) STRICT
     """,
     """
