@@ -7,12 +7,12 @@ what is wrong on which line.
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Callable, Iterable, Mapping
 from pathlib import Path
 from typing import Any, TypeVar
 
 from cropplan.catalogue.keys import CROP_KEYS
+from cropplan.catalogue.lines import plain_tables, tables_of, toml_tables
 from cropplan.catalogue.model import (
     Catalogue,
     Caution,
@@ -35,7 +35,15 @@ from cropplan.problems import BadData, Refusal, did_you_mean
 Thing = TypeVar("Thing")
 
 _TRUST = {trust.value: trust for trust in Trust}
-_NUMBER_TYPES = (int, float)
+_NUMBERS = frozenset({"typical", "low", "high", "at_c", "base_c", "ceiling_c", "light_enough"})
+_TEXTS = frozenset({"unit", "source", "at", "note"})
+_BEYOND = 1e9
+_DUTY_KINDS: Mapping[str, type] = {
+    **dict.fromkeys(("code", "job", "rank", "every_key", "note"), str),
+    **dict.fromkeys(("again", "first_after"), int),
+    **dict.fromkeys(("survival", "with_fish"), bool),
+    **dict.fromkeys(("stages", "origins", "habits", "pollinations", "cautions"), list),
+}
 
 
 def catalog_dir() -> Path:
@@ -54,28 +62,49 @@ def catalog_dir() -> Path:
 
 
 def read_catalogue(
-    crop_ids: Iterable[str] | None = None, own: Path | None = None, *, folder: Path | None = None
+    crop_ids: Iterable[str] | None = None,
+    own: Path | None = None,
+    *,
+    fish_ids: Iterable[str] | None = None,
+    medium_ids: Iterable[str] | None = None,
+    folder: Path | None = None,
 ) -> Catalogue:
-    """The duties, cautions, media and fish, and of the crops only those asked for.
+    """The duties and cautions, and of the crops, fish and media only those asked for.
 
-    crop_ids : ids of crops; None for all. own : the grower's own figures, laid over the
-    catalogue's; a file that is not there holds none. folder : another catalogue than our own.
+    crop_ids, fish_ids, medium_ids : ids; None for all. An unknown fish or medium is left out, for
+    a record may name one of the grower's own.
+    own : the grower's own figures, laid over the catalogue's; a file that is not there holds none.
+    folder : another catalogue than our own.
     Raises BadData with file and line when a file cannot be read, Refusal for an unknown crop.
     """
     root = folder or catalog_dir()
     wanted = _crop_ids(root) if crop_ids is None else sorted(set(crop_ids))
     crops = {crop_id: read_crop(_crop_file(root, crop_id)) for crop_id in wanted}
     if own is not None and own.is_file():
-        from cropplan.catalogue.own import overlay  # noqa: PLC0415 (most growers have none)
+        from cropplan.catalogue.own import overlay  # Most growers have none.
 
         crops = overlay(crops, own)
     return Catalogue(
         crops=crops,
-        media=_read(root / "media.toml", "media", medium_from),
-        fish=_read(root / "fish.toml", "fish", fish_from),
+        media=_read(root / "media.toml", "media", medium_from, medium_ids),
+        fish=_read(root / "fish.toml", "fish", fish_from, fish_ids),
         duties=_read(root / "duties.toml", "duty", duty_from),
         cautions=_read(root / "cautions.toml", "caution", caution_from),
     )
+
+
+def read_figures(
+    file: str, kind: str, name: str, folder: Path | None = None
+) -> Mapping[str, Figure]:
+    """The figures of one thing that is neither crop nor fish, as of [loop.any] in fish.toml.
+
+    Raises BadData with file and line, and when there is no such thing.
+    """
+    path = (folder or catalog_dir()) / file
+    found = _read(path, kind, lambda _, raw: _figures(raw), (name,))
+    if name not in found:
+        raise BadData(f"{file}: [{kind}.{name}] is missing")
+    return found[name]
 
 
 def read_crop(file: Path) -> Crop:
@@ -131,13 +160,15 @@ def figure_from(raw: Mapping[str, Any]) -> Figure:
     fields["trust"] = _TRUST[fields["trust"]]
     if "points" in fields:
         fields["points"] = tuple((_number(at), _number(value)) for at, value in fields["points"])
-    for name in ("typical", "low", "high", "at_c", "base_c", "ceiling_c", "light_enough"):
-        if name in fields:
-            _number(fields[name])
-    for name in ("unit", "source", "at", "note"):
-        if name in fields:
-            _word(fields[name])
-    return Figure(**fields)
+    for name, value in fields.items():
+        if name in _TEXTS:
+            _word(value)
+        elif name in _NUMBERS:
+            _number(value)
+    figure = Figure(**fields)
+    if not figure.least <= figure.typical <= figure.most:
+        raise ValueError(figure)
+    return figure
 
 
 def crop_from(raw: Mapping[str, Any]) -> Crop:
@@ -161,13 +192,15 @@ def crop_from(raw: Mapping[str, Any]) -> Crop:
 def duty_from(duty_id: str, raw: Mapping[str, Any]) -> Duty:
     """A duty from its table. Raises KeyError, TypeError or ValueError when it is none."""
     fields = dict(raw)
-    _word(fields["job"])
+    for name, kind in _DUTY_KINDS.items():
+        if name in fields and type(fields[name]) is not kind:
+            raise TypeError(name)
+    _number(fields["minutes_each"])
     fields["subject"] = SubjectKind(fields["subject"])
     fields["trigger"] = Trigger(fields["trigger"])
     fields["part"] = Part(fields["part"])
     fields["keeps"] = Keeps(fields["keeps"])
-    fields["rank"] = Rank[_word(fields["rank"]).upper().replace("-", "_")]
-    _number(fields["minutes_each"])
+    fields["rank"] = Rank[fields["rank"].upper().replace("-", "_")]
     fields["stages"] = frozenset(Stage(word) for word in fields.get("stages", ()))
     fields["origins"] = frozenset(Origin(word) for word in fields.get("origins", ()))
     fields["habits"] = frozenset(Habit(word) for word in fields.get("habits", ()))
@@ -186,64 +219,79 @@ def caution_from(caution_id: str, raw: Mapping[str, Any]) -> Caution:
 
 
 def source_from(source_id: str, raw: Mapping[str, Any]) -> Source:
-    """A source from its table. Raises TypeError when it is none."""
+    """A source from its table. Raises KeyError or TypeError when it is none."""
+    for value in raw.values():
+        _word(value)
     return Source(id=source_id, **raw)
 
 
 def medium_from(medium_id: str, raw: Mapping[str, Any]) -> Medium:
     """A medium from its table. Raises KeyError or TypeError when it is none."""
-    fields = _with_figures(medium_id, raw)
     return Medium(
         id=medium_id,
-        name=fields["name"],
-        values=fields["values"],
-        reuse=_word(fields["treatment"]) if fields["reusable"] is True else None,
-        cautions=_words(fields.get("cautions", ())),
+        name=_word(raw["name"]),
+        values=_figures(raw),
+        reuse=_word(raw["treatment"]) if raw["reusable"] is True else None,
+        cautions=_words(raw.get("cautions", ())),
     )
 
 
 def fish_from(fish_id: str, raw: Mapping[str, Any]) -> Fish:
     """A species of fish from its table. Raises KeyError or TypeError when it is none."""
-    return Fish(**_with_figures(fish_id, raw))
+    note = raw.get("note")
+    return Fish(
+        id=fish_id,
+        name=_word(raw["name"]),
+        values=_figures(raw),
+        note=None if note is None else _word(note),
+    )
 
 
-def _with_figures(thing_id: str, raw: Mapping[str, Any]) -> dict[str, Any]:
-    fields = dict(raw)
-    _word(fields["name"])
-    fields["id"] = thing_id
-    fields["values"] = {key: figure_from(t) for key, t in fields.get("values", {}).items()}
-    return fields
+def _figures(raw: Mapping[str, Any]) -> Mapping[str, Figure]:
+    return {key: figure_from(table) for key, table in raw["values"].items()}
 
 
 def _read(
-    file: Path, kind: str, build: Callable[[str, Mapping[str, Any]], Thing]
+    file: Path,
+    kind: str,
+    build: Callable[[str, Mapping[str, Any]], Thing],
+    ids: Iterable[str] | None = None,
 ) -> dict[str, Thing]:
-    """All things of one kind in a file, by id."""
-    return _built(file, lambda raw: {key: build(key, table) for key, table in raw[kind].items()})
+    """The things of one kind in a file, by id; only those asked for, when any are."""
+    wanted = None if ids is None else tuple(ids)
+
+    def things(raw: Mapping[str, Any]) -> dict[str, Thing]:
+        if wanted is None:
+            return {key: build(key, table) for key, table in raw[kind].items()}
+        there = raw.get(kind, {})
+        return {key: build(key, there[key]) for key in wanted if key in there}
+
+    return _built(file, things, None if wanted is None else [f"{kind}.{key}" for key in wanted])
 
 
-def _built(file: Path, build: Callable[[Mapping[str, Any]], Thing]) -> Thing:
+def _built(
+    file: Path, build: Callable[[Mapping[str, Any]], Thing], names: Iterable[str] | None = None
+) -> Thing:
+    """What `build` makes of a file's tables; of those with one of the names, when any is given."""
     text = _text(file)
+    part = None if names is None else tables_of(text, names)
+    tables = None if part is None else plain_tables(part)
     try:
-        return build(_parsed(file, text))
+        return build(_parsed(file, text) if tables is None else tables)
     except (KeyError, TypeError, ValueError, AttributeError) as fault:
-        from cropplan.catalogue.check import first_fault  # noqa: PLC0415 (only when it is wrong)
+        from cropplan.catalogue.check import first_fault  # Only when it is wrong.
 
         raise BadData(first_fault(file, text)) from fault
 
 
 def _parsed(file: Path, text: str) -> dict[str, Any]:
-    try:
-        return tomllib.loads(text)
-    except (tomllib.TOMLDecodeError, RecursionError) as fault:
-        from cropplan.catalogue.lines import toml_fault  # noqa: PLC0415 (only when it is wrong)
-
-        raise BadData(str(toml_fault(file.name, text, fault))) from fault
+    tables = plain_tables(text)
+    return toml_tables(file.name, text) if tables is None else tables
 
 
 def _text(file: Path) -> str:
     try:
-        return file.read_text(encoding="utf-8")
+        return file.read_text(encoding="utf-8-sig")
     except UnicodeDecodeError as fault:
         raise BadData(f"{file.name}: is not UTF-8 text; save it as UTF-8") from fault
     except OSError as fault:
@@ -257,15 +305,18 @@ def _crop_ids(root: Path) -> list[str]:
 def _crop_file(root: Path, crop_id: str) -> Path:
     file = root / "crops" / f"{crop_id}.toml"
     if not file.is_file():
-        raise Refusal(f"no crop '{crop_id}' in the catalogue{did_you_mean(crop_id, _crop_ids(root))}")
+        near = did_you_mean(crop_id, _crop_ids(root))
+        raise Refusal(f"no crop '{crop_id}' in the catalogue{near}")
     return file
 
 
 def _number(value: object) -> float:
     # TOML's true would pass for 1, and text for its digits; both are slips of the hand.
-    if type(value) not in _NUMBER_TYPES:
+    if type(value) is not int and type(value) is not float:
         raise TypeError(value)
-    return value  # type: ignore[return-value]
+    if not -_BEYOND < value < _BEYOND:
+        raise ValueError(value)
+    return value
 
 
 def _word(value: object) -> str:
