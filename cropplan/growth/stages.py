@@ -20,6 +20,7 @@ from itertools import accumulate
 from math import hypot, inf
 
 from cropplan.growth.chance import Spread, spread_from
+from cropplan.growth.pace_law import Rate, day_law, low_and_high, measured_range, rate
 from cropplan.growth.paces import (
     ROOTING,
     DayConditions,
@@ -28,14 +29,9 @@ from cropplan.growth.paces import (
     MildScaling,
     Pace,
     PlainDays,
-    Rate,
     TemperatureGrid,
     ThermalTime,
     YanHunt,
-    day_law,
-    low_and_high,
-    measured_range,
-    rate,
 )
 
 __all__ = [

@@ -178,7 +178,9 @@ def _triangle_above(day: DayWarmth, threshold: float) -> float:
 def _triangle_share_above(day: DayWarmth, threshold: float) -> float:
     if day.low >= threshold:
         return 1.0
-    return max(0.0, (day.high - threshold) / (day.high - day.low))
+    if day.high <= threshold:
+        return 0.0
+    return (day.high - threshold) / (day.high - day.low)
 
 
 def _sine_above(day: DayWarmth, threshold: float) -> float:
