@@ -31,8 +31,9 @@ def test_light_inside_is_the_product_of_its_four_parts() -> None:
 def test_each_month_has_its_own_clearness() -> None:
     """Clearness is taken by the month of the day."""
     cloudy_june = LightClimate(latitude=52, clearness=(0.5,) * 5 + (0.25,) + (0.5,) * 6, cover=1)
-    june, july = radiation_outside(cloudy_june, MIDSUMMER), radiation_outside(
-        cloudy_june, date(2026, 7, 1)
+    june, july = (
+        radiation_outside(cloudy_june, MIDSUMMER),
+        radiation_outside(cloudy_june, date(2026, 7, 1)),
     )
     assert june == pytest.approx(july / 2, rel=0.05)
 

@@ -59,7 +59,7 @@ def _rate(cutoff: Cutoff, base: float, ceiling: float) -> Callable[[float], floa
 def test_closed_forms_equal_the_sum_over_twenty_thousand_moments(
     cutoff: Cutoff, low: float, high: float
 ) -> None:
-    """Each cut-off as UC IPM defines it, the day being a sine or a triangle; base 10, ceiling 30."""
+    """Each cut-off as UC IPM defines it, the day a sine or a triangle; base 10, ceiling 30."""
     day = DayWarmth(low=low, high=high)
     rate = _rate(cutoff, 10, 30)
     sine = _summed(lambda t: day.mean + (high - low) / 2 * sin(2 * pi * t), rate)
@@ -101,7 +101,9 @@ def test_normals_are_met_in_the_middle_of_the_month() -> None:
 
 def test_normals_run_over_the_new_year() -> None:
     """December's 11 °C and January's 0 °C meet half way at the turn of the year."""
-    last, first = (from_month_normals(NORMALS, day) for day in (date(2025, 12, 31), date(2026, 1, 1)))
+    last, first = (
+        from_month_normals(NORMALS, day) for day in (date(2025, 12, 31), date(2026, 1, 1))
+    )
     assert last.low > 5.5 > first.low
     assert last.low - first.low == pytest.approx(11 * pi / 2 / 31, rel=0.01)
 
