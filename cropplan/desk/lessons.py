@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from cropplan.record.store import Record
-from cropplan.schedule.timeline import Lessons
+from cropplan.schedule.lessons import Lessons
 
 
 def lessons_from(record: Record) -> Lessons:
     """The spread of each stage as learnt."""
-    return {}
+    return Lessons()

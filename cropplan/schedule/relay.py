@@ -11,7 +11,7 @@ from collections.abc import Iterator, Sequence
 from datetime import date, timedelta
 
 from cropplan.catalogue.model import Catalogue, Crop, Duty, Trigger
-from cropplan.growth.rooting import how_many_to_strike
+from cropplan.growth.rooting import how_many_to_strike, how_many_to_strike_believing
 from cropplan.growth.stages import Weather, start_for
 from cropplan.holding.planting import BEARING, CLONAL, RAISING, Origin, Planting, Stage
 from cropplan.holding.span import Basis, Dated
@@ -19,9 +19,9 @@ from cropplan.holding.task import SubjectKind, subject
 from cropplan.holding.turns import turn_of
 from cropplan.schedule.call import Call, Window
 from cropplan.schedule.lengths import pace_for, steps_from
+from cropplan.schedule.lessons import Lessons
 from cropplan.schedule.planting_calls import call_for
 from cropplan.schedule.scene import Scene
-from cropplan.schedule.timeline import Lessons
 from cropplan.schedule.wording import plants_text, span_text
 
 #: Days to spare for losses and slow rooting when a cutting date is counted back. Memory of general
@@ -57,7 +57,7 @@ def begin_by(
             continue
         if day is None:
             return None
-        taught = lessons.get((crop.id, key))
+        taught = lessons.spreads.get((crop.id, key))
         ratio = 1.0 if taught is None else taught.median
         day = start_for(pace_for(crop, key), day, weather, ratio)
     return day
@@ -68,9 +68,16 @@ def usual_way(crop: Crop) -> Origin:
     return crop.ways[0]
 
 
-def to_begin(crop: Crop, way: Origin, wanted: int) -> int:
-    """How many to strike or sow so that `wanted` plants come of it, with `CERTAINTY`."""
-    success = crop.values.get(f"{way.value}_success")
+def to_begin(crop: Crop, way: Origin, wanted: int, lessons: Lessons) -> int:
+    """How many to strike or sow so that `wanted` plants come of it, with `CERTAINTY`.
+
+    By the house's own successes and failures once it has any, by the catalogue's share before.
+    """
+    key = f"{way.value}_success"
+    believed = lessons.successes.get((crop.id, key))
+    if believed is not None:
+        return how_many_to_strike_believing(wanted, believed, CERTAINTY)
+    success = crop.values.get(key)
     if success is None:
         return wanted
     return how_many_to_strike(wanted, min(1.0, success.typical), CERTAINTY)
@@ -131,7 +138,7 @@ def _strikes(
             f"first pick wanted {span_text(first_pick, first_pick)}",
             basis=Basis.PREDICTED,
         )
-        count = to_begin(crop, way, needed)
+        count = to_begin(crop, way, needed, scene.lessons)
         job = _VERBS[way].replace("{crop}", crop.plural)
         yield call_for(scene, duty, planting, crop, turn, window, plants=count, job=job)
 

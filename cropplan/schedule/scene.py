@@ -9,7 +9,8 @@ from datetime import date
 from cropplan.catalogue.model import Catalogue
 from cropplan.growth.stages import Weather
 from cropplan.holding.holding import Holding
-from cropplan.schedule.timeline import Lessons, Timeline, timeline_of
+from cropplan.schedule.lessons import Lessons
+from cropplan.schedule.timeline import Timeline, timeline_of
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -38,7 +39,7 @@ def scene_of(
     """The scene of one day. Duties that the grower has stopped are left out of it."""
     stopped = {duty for duty, setting in holding.settings.items() if setting.stopped}
     wanted = {id_: duty for id_, duty in catalogue.duties.items() if id_ not in stopped}
-    taught = lessons or {}
+    taught = lessons or Lessons()
     timelines = {
         planting.tag: timeline_of(
             planting,

@@ -7,15 +7,12 @@ from dataclasses import dataclass, field
 from datetime import date, timedelta
 
 from cropplan.catalogue.model import Crop
-from cropplan.growth.chance import Spread
 from cropplan.growth.stages import Forecast, Weather, forecast, forecast_after, given_not_yet
 from cropplan.growth.stages import start_for as start_of_stage
 from cropplan.holding.planting import ORDER, RAISING, Origin, Planting, Stage
 from cropplan.holding.span import Basis, Dated, seen_on
 from cropplan.schedule.lengths import bearing_stage, pace_for, steps_from
-
-#: What the house has taught: how the true length of a stage spreads about the predicted one.
-Lessons = Mapping[tuple[str, str], Spread]
+from cropplan.schedule.lessons import Lessons
 
 #: Plants that were bought in stand apart this long before they join the others. [d]
 #: Common practice, no source.
@@ -52,7 +49,7 @@ def timeline_of(
     A stage whose beginning is not known is not predicted: what depends on it waits for an anchor,
     such as the first flower seen.
     """
-    taught = lessons or {}
+    taught = lessons or Lessons()
     dates: dict[Stage, Dated] = {}
     guesses: dict[Stage, Dated] = {}
     at = _beginning(planting)
@@ -112,7 +109,7 @@ def _next(
 ) -> tuple[Forecast | None, Forecast | None]:
     """When a stage ends: as first expected, and given that it has not ended by today."""
     pace = pace_for(crop, key)
-    spread = taught.get((crop.id, key))
+    spread = taught.spreads.get((crop.id, key))
     if begins.basis is Basis.SEEN and begins.earliest == begins.latest:
         first = forecast(pace, begins.likely, weather, spread)
         if begins.likely >= today:
