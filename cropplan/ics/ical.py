@@ -73,7 +73,7 @@ def _head(
         _add_text(calendar, "description", plain(about))
         _add_text(calendar, "x-wr-caldesc", plain(about))
     # RFC 7986 §5.7: VALUE=DURATION is required, and the library leaves it out by itself.
-    calendar.add("refresh-interval", REFRESH, parameters={"VALUE": "DURATION"})
+    calendar.add("refresh-interval", vDuration(REFRESH), parameters={"VALUE": "DURATION"})
     calendar.add("x-published-ttl", vDuration(REFRESH))
 
 

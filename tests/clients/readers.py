@@ -1,8 +1,17 @@
 """Calendar readers that are not ours, made to say what a file holds.
 
-No reader here is a whole judge: each forgives much. What they prove is that six programs written by
+No reader here is a whole judge: each forgives much. What they prove is that programs written by
 others, in two languages, see the same work on the same days. A reader that is not installed fails
 the test that needs it, with the line to type.
+
+Two of them live outside the tests' own Python, and are found by environment variables:
+
+CROPPLAN_NODE_MODULES : the node_modules folder that holds ical.js. When not given it is
+    tests/clients/node_modules, where `npm install --prefix tests/clients --no-package-lock`
+    puts it.
+CROPPLAN_LIBICAL_PYTHON : a Python that can import gi and ICalGLib, such as Debian's
+    /usr/bin/python3 after `apt-get install python3-gi gir1.2-ical-3.0`. That needs root, so
+    libical joins the readers only where this is given.
 """
 
 from __future__ import annotations
@@ -12,7 +21,8 @@ import os
 import shutil
 import subprocess
 import sys
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
 from datetime import date, timedelta
 from importlib import import_module
 from pathlib import Path
@@ -24,6 +34,7 @@ import pytest
 
 HERE = Path(__file__).parent
 ONE_DAY = timedelta(days=1)
+LIBICAL_PYTHON = os.environ.get("CROPPLAN_LIBICAL_PYTHON", "")
 
 Line = tuple[str, date, str]
 """What every reader must see of an event: its UID, its day, its summary."""
@@ -109,15 +120,30 @@ def icaljs_events(octets: bytes) -> list[dict[str, Any]]:
             " --no-package-lock', or name its node_modules folder in CROPPLAN_NODE_MODULES",
             pytrace=False,
         )
-    with TemporaryDirectory() as place:
-        file = Path(place, "calendar.ics")
-        file.write_bytes(octets)
-        script = HERE / "read_with_icaljs.mjs"
+    script = HERE / "read_with_icaljs.mjs"
+    with _on_disk(octets) as file:
         told = json.loads(_run([node, str(script), str(folder), str(file)], os.environ.copy()))
     assert told["version"] == "2.0"
     events: list[dict[str, Any]] = told["events"]
     assert all(event["allDay"] for event in events), "ical.js sees an event that is not all day"
     return events
+
+
+def libical_sees(octets: bytes) -> list[Line]:
+    """libical, the C library behind many desktop calendars, and its check of each component."""
+    script = HERE / "read_with_libical.py"
+    with _on_disk(octets) as file:
+        told = json.loads(_run([LIBICAL_PYTHON, str(script), str(file)], os.environ.copy()))
+    assert (told["errors"], told["sound"]) == (0, True)
+    return [
+        _whole_day(
+            event["uid"],
+            date.fromisoformat(event["start"]),
+            date.fromisoformat(event["end"]),
+            event["summary"],
+        )
+        for event in told["events"]
+    ]
 
 
 class Khal:
@@ -175,6 +201,8 @@ READERS: dict[str, Callable[[bytes], list[Line]]] = {
     "khal": khal_sees,
     "ical.js": icaljs_sees,
 }
+if LIBICAL_PYTHON:
+    READERS["libical"] = libical_sees
 
 
 def _as_line(event: Any) -> Line:
@@ -187,6 +215,14 @@ def _whole_day(uid: str, start: date, end: date, summary: str) -> Line:
     assert type(start) is date, f"{uid} starts at a time of day: {start!r}"
     assert end - start == ONE_DAY, f"{uid} lasts from {start} to {end}, not one day"
     return uid, start, summary
+
+
+@contextmanager
+def _on_disk(octets: bytes) -> Iterator[Path]:
+    with TemporaryDirectory() as folder:
+        file = Path(folder, "calendar.ics")
+        file.write_bytes(octets)
+        yield file
 
 
 def _library(name: str) -> ModuleType:

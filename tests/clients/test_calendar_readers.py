@@ -71,7 +71,7 @@ def stored(*publishings: Publishing) -> dict[str, Published]:
 
 
 def test_every_reader_sees_the_invented_year_alike() -> None:
-    """Six programs not ours agree on UID, day and words of some 600 events (RFC 5545 §3.6.1)."""
+    """Programs not ours agree on UID, day and words of some 600 events (RFC 5545 §3.6.1)."""
     publishing = compare(invented_year(), {}, FIRST_TOLD, RECORD)
     octets = written(publishing)
     assert feed_findings(octets) == []
