@@ -116,11 +116,16 @@ def scene_on(
 ) -> Scene:
     """The scene of one day, with the house's readings and what its record has taught."""
     since = today - timedelta(days=_READINGS_FOR)
-    weathers = {
-        house.name: weather_of(
-            house, {r.day: r for r in desk.record.temperatures(house.name, since)}
-        )
-        for house in holding.houses.values()
-    }
+    weathers, set_back, usual = {}, {}, {}
+    for house in holding.houses.values():
+        readings = {r.day: r for r in desk.record.temperatures(house.name, since)}
+        lost = [s for s in holding.setbacks if s.house == house.name]
+        weathers[house.name] = weather_of(house, readings, [s for s in lost if s.crop is None])
+        for crop in {s.crop for s in lost if s.crop is not None}:
+            theirs = [s for s in lost if s.crop in {None, crop}]
+            set_back[house.name, crop] = weather_of(house, readings, theirs)
+        if readings or lost:
+            usual[house.name] = weather_of(house)
     known = catalogue or catalogue_for(desk, holding)
-    return scene_of(holding, known, weathers, today, lessons_from(desk.record))
+    lessons = lessons_from(desk.record)
+    return scene_of(holding, known, weathers, today, lessons, set_back=set_back, usual=usual)

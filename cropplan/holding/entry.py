@@ -10,7 +10,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime
 
-from cropplan.holding.house import Absence, DayTemperature, House
+from cropplan.holding.house import Absence, DayTemperature, House, Setback
 from cropplan.holding.loop import Loop, LoopState
 from cropplan.holding.place import Care, PlaceKind
 from cropplan.holding.planting import Origin, Stage
@@ -300,6 +300,13 @@ class WentAway:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class SetBack:
+    """Growth stood still in a house, for a crop or for all."""
+
+    setback: Setback
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Voided:
     """An earlier entry was a mistake; all that follows is as if it had not been written."""
 
@@ -334,6 +341,7 @@ Act = (
     | DutySet
     | DutyStopped
     | WentAway
+    | SetBack
     | Voided
 )
 

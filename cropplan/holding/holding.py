@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from datetime import date
 
 from cropplan.holding.entry import OwnDuty
-from cropplan.holding.house import Absence, House
+from cropplan.holding.house import Absence, House, Setback
 from cropplan.holding.loop import Loop
 from cropplan.holding.place import Place
 from cropplan.holding.planting import Planting
@@ -72,6 +72,7 @@ class Holding:
     settings: Mapping[str, DutySetting] = field(default_factory=dict)
     turns: Mapping[tuple[str, Subject], Turn] = field(default_factory=dict)
     absences: tuple[Absence, ...] = ()
+    setbacks: tuple[Setback, ...] = ()
     tests: Mapping[tuple[str, str], LastTest] = field(default_factory=dict)
     last_entry: date | None = None
 

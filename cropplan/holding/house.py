@@ -68,3 +68,24 @@ class DayTemperature:
     day: date
     low_c: float
     high_c: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Setback:
+    """A time in which plants stood still: the heater out, a dull spell, a check at planting.
+
+    crop : None when it struck everything in the house.
+    days : whole days of growth lost, from `day` on.
+    low_c : the lowest temperature it came to, when that is known. [°C]
+    """
+
+    house: str
+    day: date
+    days: int
+    why: str
+    crop: str | None = None
+    low_c: float | None = None
+
+    def holds(self, day: date) -> bool:
+        """Whether `day` was lost to it."""
+        return 0 <= (day - self.day).days < self.days

@@ -29,6 +29,7 @@ from cropplan.holding.entry import (
     Pulled,
     PutOff,
     Seen,
+    SetBack,
     SetOut,
     Skipped,
     TemperaturesRead,
@@ -154,6 +155,8 @@ def _apply_to_duties(holding: Holding, entry: Entry) -> Holding:
             return things.duty_set(holding, act)
         case DutyStopped() as act:
             return things.duty_stopped(holding, act)
+        case SetBack() as act:
+            return things.set_back(holding, act)
         case WentAway() as act:
             return things.went_away(holding, act)
     raise Refusal(f"an entry of the kind {type(entry.act).__name__} cannot be replayed alone")

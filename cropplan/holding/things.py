@@ -15,6 +15,7 @@ from cropplan.holding.entry import (
     PlaceRetired,
     PlacesAdded,
     PlaceSet,
+    SetBack,
     Tended,
     Tested,
     WentAway,
@@ -174,6 +175,17 @@ def duty_stopped(holding: Holding, act: DutyStopped) -> Holding:
     known = holding.settings.get(act.duty)
     setting = replace(known or DutySetting(duty=act.duty), stopped=True)
     return replace(holding, settings={**holding.settings, act.duty: setting})
+
+
+def set_back(holding: Holding, act: SetBack) -> Holding:
+    """The holding with days of growth lost."""
+    lost = act.setback
+    if lost.house not in holding.houses:
+        near = did_you_mean(lost.house, holding.houses)
+        raise Refusal(f"no house is called '{lost.house}'{near}")
+    if not 1 <= lost.days <= 60:
+        raise Refusal(f"a setback costs 1 to 60 days of growth, got {lost.days}")
+    return replace(holding, setbacks=(*holding.setbacks, lost))
 
 
 def went_away(holding: Holding, act: WentAway) -> Holding:

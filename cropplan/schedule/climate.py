@@ -6,7 +6,7 @@ where the grower has given them; without normals the set temperatures alone spea
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from datetime import date
 from functools import lru_cache
 
@@ -14,7 +14,7 @@ from cropplan.growth.light import TYPICAL_CLEARNESS, LightClimate, daily_light_i
 from cropplan.growth.paces import DayConditions
 from cropplan.growth.stages import Weather
 from cropplan.growth.warmth import DayWarmth, from_month_normals, house_temperature
-from cropplan.holding.house import DayTemperature, House
+from cropplan.holding.house import DayTemperature, House, Setback
 
 #: How far the sun lifts a closed house above the air outside by day, and where its vents open.
 #: Common practice, no source; logged readings replace both. [K], [°C]
@@ -49,8 +49,15 @@ def usual_warmth(house: House, day: date) -> DayWarmth:
     )
 
 
-def weather_of(house: House, readings: Mapping[date, DayTemperature] | None = None) -> Weather:
-    """The house's conditions by day: what was read where it was read, the usual elsewhere."""
+def weather_of(
+    house: House,
+    readings: Mapping[date, DayTemperature] | None = None,
+    setbacks: Sequence[Setback] = (),
+) -> Weather:
+    """The house's conditions by day: what was read where it was read, the usual elsewhere.
+
+    setbacks : whose days count for nothing.
+    """
     known = readings or {}
     light = light_of(house)
 
@@ -61,6 +68,9 @@ def weather_of(house: House, readings: Mapping[date, DayTemperature] | None = No
             warmth = usual_warmth(house, day)
         else:
             warmth = DayWarmth(low=reading.low_c, high=reading.high_c)
-        return DayConditions(warmth=warmth, dli=daily_light_integral(light, day))
+        lost = any(setback.holds(day) for setback in setbacks)
+        return DayConditions(
+            warmth=warmth, dli=daily_light_integral(light, day), lost=1.0 if lost else 0.0
+        )
 
     return conditions

@@ -7,6 +7,7 @@ from dataclasses import replace
 from datetime import date, timedelta
 
 from cropplan.catalogue.model import Crop, Duty, Trigger
+from cropplan.growth.stages import finish
 from cropplan.holding.holding import Turn
 from cropplan.holding.planting import BEARING, Planting, Stage
 from cropplan.holding.span import Basis
@@ -14,6 +15,7 @@ from cropplan.holding.task import SubjectKind, subject
 from cropplan.holding.turns import turn_of
 from cropplan.schedule.call import Call, Window
 from cropplan.schedule.interval import Interval, interval_of, lapsed, next_turn
+from cropplan.schedule.lengths import pace_for
 from cropplan.schedule.scene import Scene
 from cropplan.schedule.timeline import Timeline
 from cropplan.schedule.wording import days_text, span_text
@@ -152,7 +154,7 @@ def _watch(scene: Scene, duty: Duty, planting: Planting, turn: Turn) -> Window |
         return Window(due=day, earliest=day, latest=day, why="age not known", basis=Basis.PREDICTED)
     span = span_text(guess.earliest, guess.latest)
     due, earliest, latest = guess.likely, guess.earliest, guess.latest
-    why = f"expected {span}"
+    why = f"expected {span}{moved_text(scene, planting, awaits)}"
     if awaits is Stage.SET_OUT:
         hold = scene.catalogue.crops[planting.crop].values.get("days_can_hold")
         latest = guess.likely + timedelta(days=round(hold.typical) if hold else duty.again)
@@ -165,6 +167,31 @@ def _watch(scene: Scene, duty: Duty, planting: Planting, turn: Turn) -> Window |
         late = (scene.today - due).days
         why = f"{why}, {days_text(late)} past the likely day"
     return Window(due=due, earliest=earliest, latest=latest, why=why, basis=Basis.PREDICTED)
+
+
+def moved_text(scene: Scene, planting: Planting, stage: Stage) -> str:
+    """How far readings and setbacks moved a stage from where usual weather would have put it."""
+    house = scene.holding.places[planting.place].house
+    counted = scene.timelines[planting.tag].counted.get(stage)
+    usual = scene.usual.get(house)
+    if counted is None or usual is None:
+        return ""
+    begin, key = counted
+    pace = pace_for(scene.catalogue.crops[planting.crop], key)
+    taught = scene.lessons.spreads.get((planting.crop, key))
+    ratio = 1.0 if taught is None else taught.median
+    here = finish(pace, begin, scene.weather_for(planting), ratio)
+    there = finish(pace, begin, usual, ratio)
+    if here is None or there is None or here == there:
+        return ""
+    lost = [
+        s
+        for s in scene.holding.setbacks
+        if s.house == house and s.crop in {None, planting.crop} and begin <= s.day < here
+    ]
+    cause = f"after {lost[-1].why}" if lost else "by the temperatures read"
+    word = "later" if here > there else "earlier"
+    return f", {days_text(abs((here - there).days))} {word} {cause}"
 
 
 def _still_awaited(planting: Planting, stage: Stage) -> bool:

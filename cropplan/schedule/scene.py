@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import date
 
 from cropplan.catalogue.model import Catalogue
 from cropplan.growth.stages import Weather
 from cropplan.holding.holding import Holding
+from cropplan.holding.planting import Planting
 from cropplan.schedule.lessons import Lessons
 from cropplan.schedule.timeline import Timeline, timeline_of
 
@@ -18,6 +19,9 @@ class Scene:
     """All that the schedule decides from, gathered once.
 
     weathers : the conditions of each house by day.
+    set_back : the conditions of a crop in a house that had a setback of its own, by (house, crop).
+    usual : what each house would have had without readings and setbacks, to tell how far they
+        moved a date; empty when nobody asks.
     timelines : of every living planting, by tag.
     """
 
@@ -27,6 +31,13 @@ class Scene:
     timelines: Mapping[str, Timeline]
     lessons: Lessons
     today: date
+    set_back: Mapping[tuple[str, str], Weather] = field(default_factory=dict)
+    usual: Mapping[str, Weather] = field(default_factory=dict)
+
+    def weather_for(self, planting: Planting) -> Weather:
+        """The conditions where a planting stands."""
+        house = self.holding.places[planting.place].house
+        return self.set_back.get((house, planting.crop)) or self.weathers[house]
 
 
 def scene_of(
@@ -35,27 +46,35 @@ def scene_of(
     weathers: Mapping[str, Weather],
     today: date,
     lessons: Lessons | None = None,
+    *,
+    set_back: Mapping[tuple[str, str], Weather] | None = None,
+    usual: Mapping[str, Weather] | None = None,
 ) -> Scene:
     """The scene of one day. Duties that the grower has stopped are left out of it."""
     stopped = {duty for duty, setting in holding.settings.items() if setting.stopped}
     wanted = {id_: duty for id_, duty in catalogue.duties.items() if id_ not in stopped}
-    taught = lessons or Lessons()
-    timelines = {
-        planting.tag: timeline_of(
-            planting,
-            catalogue.crops[planting.crop],
-            weathers[holding.places[planting.place].house],
-            today,
-            taught,
-        )
-        for planting in holding.plantings.values()
-        if planting.alive
-    }
-    return Scene(
+    scene = Scene(
         holding=holding,
         catalogue=replace(catalogue, duties=wanted),
         weathers=weathers,
-        timelines=timelines,
-        lessons=taught,
+        timelines={},
+        lessons=lessons or Lessons(),
         today=today,
+        set_back=set_back or {},
+        usual=usual or {},
     )
+    return replace(scene, timelines=_timelines(scene))
+
+
+def _timelines(scene: Scene) -> dict[str, Timeline]:
+    return {
+        planting.tag: timeline_of(
+            planting,
+            scene.catalogue.crops[planting.crop],
+            scene.weather_for(planting),
+            scene.today,
+            scene.lessons,
+        )
+        for planting in scene.holding.plantings.values()
+        if planting.alive
+    }

@@ -26,10 +26,12 @@ class Timeline:
     dates : each stage's day, seen or predicted. The stage waited for is predicted given that it
         has not come yet, so it never lies in the past. `SPENT` is the end of picking.
     first_guess : the same stages as first expected, which is when to start looking.
+    counted : from which day, and by which figure of the crop, each guess was counted.
     """
 
     dates: Mapping[Stage, Dated]
     first_guess: Mapping[Stage, Dated] = field(default_factory=dict)
+    counted: Mapping[Stage, tuple[date, str]] = field(default_factory=dict)
 
     def likely(self, stage: Stage) -> date | None:
         """The likely day of a stage, None when nothing is known of it."""
@@ -52,6 +54,7 @@ def timeline_of(
     taught = lessons or Lessons()
     dates: dict[Stage, Dated] = {}
     guesses: dict[Stage, Dated] = {}
+    counted: dict[Stage, tuple[date, str]] = {}
     at = _beginning(planting)
     if at is not None:
         dates[at[0]] = at[1]
@@ -66,11 +69,12 @@ def timeline_of(
         if first is None or now is None:
             break
         guesses[end] = _dated(first)
+        counted[end] = (dates[begin].likely, key)
         # Setting out is the grower's own act: it is due when it is due, and late when it is late.
         dates[end] = _dated(first if end is Stage.SPENT else now)
     _shorten_by_cuts(planting, crop, dates, today)
     _flower_before_fruit(crop, weather, dates)
-    return Timeline(dates=dates, first_guess=guesses)
+    return Timeline(dates=dates, first_guess=guesses, counted=counted)
 
 
 def _beginning(planting: Planting) -> tuple[Stage, Dated] | None:
