@@ -134,6 +134,18 @@ def test_a_typed_backslash_is_kept() -> None:
     assert (event.summary, event.text, event.kinds) == (words, words, (words,))
 
 
+def test_notices_are_made_writable_whoever_hands_them_over() -> None:
+    """RFC 5545 §3.1: the file is sound even if its notices did not come through `compare`."""
+    ((_, told),) = compare([DRAIN], {}, NOW, RECORD).live
+    noisy = replace(DRAIN, summary="Drain\x07 the\nsolids", text="\x00", kinds=("", "water\ud83c"))
+    octets = render(
+        [(noisy, told)], name="West\x07", calendar_uid=CALENDAR, revised=NOW, about="\x1b"
+    )
+    assert feed_findings(octets) == []
+    (event,) = read_events(octets)
+    assert (event.summary, event.text, event.kinds) == ("Drain the solids", "", ("water",))
+
+
 def test_nothing_due_is_one_quiet_event_with_one_uid() -> None:
     """RFC 5545 §3.6: never a calendar without a component; its SEQUENCE rises with its day."""
     today = written()
@@ -147,9 +159,9 @@ def test_nothing_due_is_one_quiet_event_with_one_uid() -> None:
 
 def test_the_same_moment_in_another_zone_writes_the_same_octets() -> None:
     """RFC 5545 §3.8.7.2 and .3: stamps are in UTC."""
-    east = NOW.astimezone(timezone(timedelta(hours=13)))
-    assert written(DRAIN, revised=east) == written(DRAIN)
-    assert written(revised=east) == written()
+    yesterday_there = NOW.astimezone(timezone(timedelta(hours=-8)))
+    assert written(DRAIN, revised=yesterday_there) == written(DRAIN)
+    assert written(revised=yesterday_there) == written()
 
 
 def test_a_removal_shows_in_the_calendars_own_revision() -> None:
