@@ -19,6 +19,7 @@ KINDS: Mapping[str, type[Any]] = {
     "loop": acts.LoopSet,
     "loop-turned": acts.LoopTurned,
     "places": acts.PlacesAdded,
+    "place": acts.PlaceSet,
     "place-retired": acts.PlaceRetired,
     "began": acts.Began,
     "seen": acts.Seen,
@@ -41,6 +42,7 @@ KINDS: Mapping[str, type[Any]] = {
     "duty-set": acts.DutySet,
     "duty-stopped": acts.DutyStopped,
     "away": acts.WentAway,
+    "set-back": acts.SetBack,
     "voided": acts.Voided,
 }
 _KIND_OF = {act: kind for kind, act in KINDS.items()}

@@ -40,7 +40,9 @@ def _tried(
     try:
         for message in part(connection):
             found.append(message)  # noqa: PERF402 - what was found before a fault is kept
-    except (sqlite3.DatabaseError, Unreadable, Refusal) as fault:
+    except sqlite3.DatabaseError as fault:
+        found.append(f"the file is damaged: {fault}")
+    except (Unreadable, Refusal) as fault:
         found.append(str(fault))
     return found
 
@@ -104,7 +106,7 @@ def _entries(connection: sqlite3.Connection) -> tuple[list[Entry], list[str]]:
             except Unreadable as fault:
                 unreadable.append(str(fault))
     except sqlite3.DatabaseError as fault:
-        unreadable.append(f"the journal cannot be read: {fault}")
+        unreadable.append(f"the file is damaged: {fault}")
     return entries, unreadable
 
 

@@ -56,9 +56,13 @@ def connect(path: Path, *, mode: str = "rw") -> sqlite3.Connection:
         timeout=BUSY_MS / 1000,
         isolation_level=None,
     )
-    connection.execute("PRAGMA foreign_keys = ON")
-    # With the write-ahead log, only FULL puts a commit on the disk before it is acknowledged.
-    connection.execute("PRAGMA synchronous = FULL")
+    try:
+        connection.execute("PRAGMA foreign_keys = ON")
+        # With the write-ahead log, only FULL has a commit on the disk before it is acknowledged.
+        connection.execute("PRAGMA synchronous = FULL")
+    except sqlite3.Error:
+        connection.close()
+        raise
     return connection
 
 

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
 from cropplan.holding.entry import Entry, OwnDuty, TemperaturesRead
 from cropplan.holding.holding import DutySetting, Holding, LastTest, Turn
-from cropplan.holding.house import Absence, DayTemperature, House
+from cropplan.holding.house import Absence, DayTemperature, House, Setback
 from cropplan.holding.loop import Loop
 from cropplan.holding.place import Place
 from cropplan.holding.planting import Planting
@@ -19,36 +19,41 @@ from cropplan.record.rows import Cell, delete, select, shape, upsert
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class AbsenceRow:
-    """An absence with its position, by which its row is told from others of the same days."""
-
-    position: int
-    first: date
-    last: date
-    house: str | None
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class Table:
     """One table of the projection.
 
     noun : what a row holds. key : its columns of identity.
     held : its nouns in a holding.
+    numbered : the nouns are a list and have no name of their own; their place in it, from 1,
+        is a column before the others.
     """
 
     name: str
     noun: type[Any]
     key: tuple[str, ...]
     held: Callable[[Holding], Iterable[Any]]
+    numbered: bool = False
+
+    @property
+    def columns(self) -> tuple[str, ...]:
+        """All its columns, in order."""
+        return (*self.key, *shape(self.noun).columns) if self.numbered else shape(self.noun).columns
 
     def by_key(self, nouns: Iterable[Any]) -> dict[tuple[Any, ...], Any]:
-        """Nouns by their values of the key columns."""
+        """Nouns by what tells them apart."""
+        if self.numbered:
+            return {(position,): noun for position, noun in enumerate(nouns, start=1)}
         return {tuple(getattr(noun, name) for name in self.key): noun for noun in nouns}
 
+    def row(self, key: tuple[Any, ...], noun: Any) -> tuple[Cell, ...]:
+        """The cells of one row."""
+        cells = shape(self.noun).row(noun)
+        return (*key, *cells) if self.numbered else cells
 
-def _absence_rows(holding: Holding) -> Iterable[AbsenceRow]:
-    for position, away in enumerate(holding.absences, start=1):
-        yield AbsenceRow(position=position, first=away.first, last=away.last, house=away.house)
+    def key_cells(self, key: tuple[Any, ...], noun: Any) -> tuple[Cell, ...]:
+        """The cells of the key columns alone."""
+        row = dict(zip(self.columns, self.row(key, noun), strict=True))
+        return tuple(row[name] for name in self.key)
 
 
 HOUSE = Table(name="house", noun=House, key=("name",), held=lambda h: h.houses.values())
@@ -60,21 +65,38 @@ DUTY_SETTING = Table(
     name="duty_setting", noun=DutySetting, key=("duty",), held=lambda h: h.settings.values()
 )
 TURN = Table(name="turn", noun=Turn, key=("duty", "subject"), held=lambda h: h.turns.values())
-ABSENCE = Table(name="absence", noun=AbsenceRow, key=("position",), held=_absence_rows)
+ABSENCE = Table(
+    name="absence", noun=Absence, key=("position",), held=lambda h: h.absences, numbered=True
+)
+SETBACK = Table(
+    name="setback", noun=Setback, key=("position",), held=lambda h: h.setbacks, numbered=True
+)
 WATER_TEST = Table(
     name="water_test", noun=LastTest, key=("loop", "key"), held=lambda h: h.tests.values()
 )
 #: The tables that make a holding.
-HELD = (HOUSE, LOOP, PLACE, PLANTING, OWN_DUTY, DUTY_SETTING, TURN, ABSENCE, WATER_TEST)
+HELD = (
+    HOUSE,
+    LOOP,
+    PLACE,
+    PLANTING,
+    OWN_DUTY,
+    DUTY_SETTING,
+    TURN,
+    ABSENCE,
+    SETBACK,
+    WATER_TEST,
+)
 #: Readings are too many to be part of a holding; they are asked for by day.
 TEMPERATURE = Table(
     name="temperature", noun=DayTemperature, key=("house", "day"), held=lambda _: ()
 )
 
 _IN_ORDER = "ORDER BY rowid"
-# Spelt as in the index `planting_living`, or SQLite would not use it.
+# Spelt as in the index `planting_living`, or SQLite would not use it; nor would it for rows in an
+# order, which would be had by reading every planting there ever was.
 _LIVING = "stage NOT IN ('pulled', 'lost')"
-# Both parts are found by index, which an order would prevent: the turns of the living, and those
+# Both parts are found by the index `turn_subject`: the turns of the living, and those that are
 # not about plantings (';' follows ':').
 _LIVING_TURNS = (
     f"WHERE subject IN (SELECT 'planting:' || tag FROM planting WHERE {_LIVING}) "  # noqa: S608
@@ -89,7 +111,7 @@ def read_holding(connection: sqlite3.Connection) -> Holding:
 
 def read_living(connection: sqlite3.Connection) -> Holding:
     """What is held without the plantings that ended and their turns. Raises Unreadable."""
-    return _read(connection, plantings=f"WHERE {_LIVING} {_IN_ORDER}", turns=_LIVING_TURNS)
+    return _read(connection, plantings=f"WHERE {_LIVING}", turns=_LIVING_TURNS)
 
 
 def _read(connection: sqlite3.Connection, *, plantings: str, turns: str) -> Holding:
@@ -104,9 +126,8 @@ def _read(connection: sqlite3.Connection, *, plantings: str, turns: str) -> Hold
         own_duties={duty.id: duty for duty in rows(OWN_DUTY)},
         settings={setting.duty: setting for setting in rows(DUTY_SETTING)},
         turns={(turn.duty, turn.subject): turn for turn in rows(TURN, turns)},
-        absences=tuple(
-            Absence(first=away.first, last=away.last, house=away.house) for away in rows(ABSENCE)
-        ),
+        absences=tuple(rows(ABSENCE)),
+        setbacks=tuple(rows(SETBACK)),
         tests={(test.loop, test.key): test for test in rows(WATER_TEST)},
         last_entry=last_day(connection),
     )
@@ -141,19 +162,12 @@ def write_table(
 ) -> None:
     """Change the rows of one table that differ."""
     old, new = table.by_key(before), table.by_key(after)
-    lies = shape(table.noun)
-    gone = [_cells(table, old[key]) for key in old.keys() - new.keys()]
-    changed = [lies.row(noun) for key, noun in new.items() if old.get(key) != noun]
+    gone = [table.key_cells(key, old[key]) for key in old.keys() - new.keys()]
+    changed = [table.row(key, noun) for key, noun in new.items() if old.get(key) != noun]
     if gone:
         connection.executemany(delete(table.name, table.key), gone)
     if changed:
-        connection.executemany(upsert(table.name, lies.columns, table.key), changed)
-
-
-def _cells(table: Table, noun: Any) -> tuple[Cell, ...]:
-    lies = shape(table.noun)
-    row: Mapping[str, Cell] = dict(zip(lies.columns, lies.row(noun), strict=True))
-    return tuple(row[name] for name in table.key)
+        connection.executemany(upsert(table.name, table.columns, table.key), changed)
 
 
 def temperatures_in(entries: Iterable[Entry]) -> list[DayTemperature]:

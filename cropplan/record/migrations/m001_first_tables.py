@@ -186,6 +186,17 @@ _SQL = (
     ) STRICT
     """,
     """
+    CREATE TABLE setback (
+        position INTEGER PRIMARY KEY,
+        house TEXT NOT NULL REFERENCES house (name) DEFERRABLE INITIALLY DEFERRED,
+        day TEXT NOT NULL,
+        days INTEGER NOT NULL,
+        why TEXT NOT NULL,
+        crop TEXT,
+        low_c REAL
+    ) STRICT
+    """,
+    """
     CREATE TABLE water_test (
         loop TEXT NOT NULL REFERENCES loop (name) DEFERRABLE INITIALLY DEFERRED,
         key TEXT NOT NULL,

@@ -1,0 +1,90 @@
+"""Freeze a record of today's version: run once when a version is released, never again.
+
+    python tests/unit/record/old/freeze.py
+
+writes `vN.db` and its export `vN.jsonl` beside this file, N being today's version, from a story
+that uses every kind of entry. It refuses to overwrite a frozen file.
+"""
+
+from __future__ import annotations
+
+import shutil
+import sys
+import tempfile
+import uuid
+from datetime import date
+from pathlib import Path
+from typing import get_args
+
+HERE = Path(__file__).parent
+sys.path.insert(0, str(HERE.parent))
+
+from record_builders import entry, lived_in, notice, struck  # noqa: E402
+
+from cropplan.holding.entry import (  # noqa: E402
+    Act,
+    Drained,
+    Fed,
+    LoopTurned,
+    Lost,
+    Marked,
+    Moved,
+    Named,
+    PlaceRetired,
+    PlaceSet,
+    Pulled,
+    Tended,
+    Voided,
+)
+from cropplan.holding.loop import LoopState  # noqa: E402
+from cropplan.holding.place import Care  # noqa: E402
+from cropplan.record.backup import backup  # noqa: E402
+from cropplan.record.exchange import JOURNAL_FILE, export  # noqa: E402
+from cropplan.record.schema import VERSION  # noqa: E402
+from cropplan.record.store import open_record  # noqa: E402
+
+SUMMER = date(2026, 6, 1)
+
+
+def story() -> list[list[object]]:
+    """Entries, command by command."""
+    return [
+        lived_in(),
+        [struck("tom3", parent="tom2"), entry(Lost(tag="tom3", count=1, why="damping off"))],
+        [
+            entry(Moved(tag="tom2", place="B2"), SUMMER),
+            entry(Named(tags=("tom2",), cultivar="Ida")),
+        ],
+        [entry(Marked(tag="tom2", mother=True), note="the sweetest; keep it going ☂")],
+        [entry(Tended(places=("B1",), care=Care.CHANGE, medium="clay"), SUMMER, by="Isla")],
+        [entry(PlaceSet(place="T1", holds=30)), entry(PlaceRetired(place="B1"), SUMMER)],
+        [entry(Fed(loop="tank", grams=31.0), SUMMER), entry(Drained(loop="tank", litres=4.0))],
+        [entry(LoopTurned(loop="tank", state=LoopState.FALLOW), SUMMER)],
+        [entry(Pulled(tag="tom2", why="disease"), date(2026, 9, 9))],
+        [entry(Fed(loop="tank", grams=310.0), SUMMER)],
+    ]
+
+
+def main() -> None:
+    """Write the two files."""
+    file = HERE / f"v{VERSION}.db"
+    if file.exists():
+        raise SystemExit(f"{file} is frozen already; a change of the tables is a new version")
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "house.db"
+        namespace = uuid.UUID("2c6f7c1e-55b0-4d0e-a1c5-0b8f6d0f9a21")
+        with open_record(path, create=True, namespace=namespace) as record:
+            for command in story():
+                record.append(command)  # type: ignore[arg-type]
+            record.append([entry(Voided(entry=record.revision))])
+            unused = set(get_args(Act)) - {type(e.act) for e in record.journal()}
+            if unused:
+                raise SystemExit(f"the story lacks {', '.join(sorted(a.__name__ for a in unused))}")
+            record.publish([notice("a/1", "uid-a", 3), notice("b/1", "uid-b")], ["b/1"])
+        backup(path, file)
+        export(path, Path(folder) / "out")
+        shutil.copy(Path(folder) / "out" / JOURNAL_FILE, file.with_suffix(".jsonl"))
+
+
+if __name__ == "__main__":
+    main()
