@@ -92,9 +92,9 @@ def build(desk: Desk, *, days: int = DAYS_AHEAD, on: date | None = None) -> Writ
     now = desk.clock()
     known = desk.record.published()
     publishing = compare(notices(desk, days=days, on=on), known, now, desk.record.namespace)
-    before = max((told.stamp for told in known.values()), default=None)
-    revised = feed_revised(publishing, before=before, now=now)
     desk.record.publish(publishing.changed, publishing.gone)
+    told = {**known, **{row.key: row for row in publishing.changed}}
+    revised = feed_revised(told.values(), made=desk.record.made)
     names = list(desk.record.snapshot(living_only=True).houses)
     content = render(
         publishing.live,

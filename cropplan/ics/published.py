@@ -8,7 +8,7 @@ is the same event to a phone and never a twin.
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
 from hashlib import sha256
@@ -60,7 +60,9 @@ def compare(
         live.append((notice, told))
     left = [old for key, old in published.items() if key not in seen and old.digest != WITHDRAWN]
     changed = [told for _, told in live if told != published.get(told.key)]
-    changed += [replace(old, digest=WITHDRAWN) for old in left]
+    # A removal is stamped after all that was ever told, so that `feed_revised` moves with it.
+    newest = max((old.stamp for old in published.values()), default=now)
+    changed += [replace(old, digest=WITHDRAWN, stamp=_later(now, newest)) for old in left]
     return Publishing(
         live=tuple(sorted(live, key=lambda pair: (pair[0].day, pair[0].key))),
         changed=tuple(sorted(changed, key=lambda told: told.key)),
@@ -68,16 +70,15 @@ def compare(
     )
 
 
-def feed_revised(publishing: Publishing, *, before: datetime | None, now: datetime) -> datetime:
-    """When the calendar as a whole was last revised: `before` unless something changed. [UTC]
+def feed_revised(published: Iterable[Published], *, made: datetime) -> datetime:
+    """When the calendar as a whole was last revised: the latest stamp there is. [UTC]
 
-    A pure removal counts: its notice is among the changed, though no event shows it. Without it a
-    client that asks "modified since?" would keep the work that has gone.
-    before : as stored the last time; None when nothing was ever published.
+    A pure removal counts: its notice stays among the published, stamped, though no event shows it.
+    Without it a client that asks "modified since?" would keep the work that has gone.
+    published : everything ever published, as stored after the last comparison.
+    made : when the record was made, for a calendar that has never had anything to tell.
     """
-    if before is None:
-        return _whole_seconds(now)
-    return _later(now, before) if publishing.changed else before
+    return max((told.stamp for told in published), default=_whole_seconds(made))
 
 
 def _first(notice: Notice, now: datetime, namespace: UUID) -> Published:

@@ -96,7 +96,7 @@ def _lines(record: Record) -> Iterator[dict[str, Any]]:
     yield {
         "record": {
             "namespace": str(record.namespace),
-            "created": notices.created(record.connection),
+            "created": notices.made(record.connection).isoformat(),
         }
     }
     for entry in record.journal():

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sqlite3
 from collections.abc import Iterable
+from datetime import datetime
 from typing import TYPE_CHECKING
 
 from cropplan.holding.notice import Published
@@ -30,10 +31,13 @@ def namespace(connection: sqlite3.Connection) -> uuid.UUID:
         ) from None
 
 
-def created(connection: sqlite3.Connection) -> str:
-    """The moment the record was made, as ISO text in UTC; empty when it does not say."""
+def made(connection: sqlite3.Connection) -> datetime:
+    """The moment the record was made, in UTC. Raises Unreadable when it does not say."""
     row = connection.execute("SELECT value FROM record_info WHERE key = 'created'").fetchone()
-    return "" if row is None else str(row[0])
+    try:
+        return datetime.fromisoformat(row[0])
+    except (TypeError, ValueError):
+        raise Unreadable("the moment the record was made is missing or spoilt") from None
 
 
 def read(connection: sqlite3.Connection) -> dict[str, Published]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import sqlite3
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
-from datetime import date
+from datetime import date, datetime
 from pathlib import Path
 from types import TracebackType
 from typing import TYPE_CHECKING
@@ -178,6 +178,12 @@ class Record:
         """Under which this record's calendar UIDs are made; it never changes."""
         with told_of(self.path):
             return notices.namespace(self.connection)
+
+    @property
+    def made(self) -> datetime:
+        """The moment the record was made. [UTC]"""
+        with told_of(self.path):
+            return notices.made(self.connection)
 
     def published(self) -> dict[str, Published]:
         """Every notice calendars were ever told of, by key, those that are gone included."""

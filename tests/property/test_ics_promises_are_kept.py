@@ -32,7 +32,7 @@ class FeedLife(RuleBasedStateMachine):
         self.due: dict[str, Notice] = {}
         self.stored: dict[str, Published] = {}
         self.now = datetime(2027, 12, 1, 6, 0, tzinfo=UTC)
-        self.revised: datetime | None = None
+        self.made = self.now
         self.highest: dict[str, int] = {}
         self.created: dict[str, str] = {}
         self.uid_of: dict[str, str] = {}
@@ -91,9 +91,12 @@ class FeedLife(RuleBasedStateMachine):
     def _publish(self) -> bytes:
         publishing = compare(list(self.due.values()), self.stored, self.now, RECORD)
         self.stored.update({row.key: row for row in publishing.changed})
-        self.revised = feed_revised(publishing, before=self.revised, now=self.now)
         return render(
-            publishing.live, name="House", calendar_uid=CALENDAR, revised=self.revised, about=""
+            publishing.live,
+            name="House",
+            calendar_uid=CALENDAR,
+            revised=feed_revised(self.stored.values(), made=self.made),
+            about="",
         )
 
 

@@ -104,7 +104,7 @@ def test_a_notice_that_leaves_is_told_of_once() -> None:
     first = first_told()
     left = compare([], told(first), TUESDAY, RECORD)
     assert (left.live, left.gone) == ((), (CUTTINGS.key,))
-    assert left.changed == (replace(only(first), digest=WITHDRAWN),)
+    assert left.changed == (replace(only(first), digest=WITHDRAWN, stamp=TUESDAY),)
     after = compare([], told(first, left), TUESDAY, RECORD)
     assert (after.changed, after.gone) == ((), ())
 
@@ -163,11 +163,11 @@ def test_a_time_without_a_zone_is_refused() -> None:
 def test_the_calendar_is_revised_only_when_something_changed() -> None:
     """RFC 7986 §5.4; a pure removal is a change, or a client would keep what has gone."""
     first = first_told()
-    began = feed_revised(first, before=None, now=MONDAY)
-    assert began == MONDAY
-    same = compare([CUTTINGS], told(first), TUESDAY, RECORD)
-    assert feed_revised(same, before=began, now=TUESDAY) == MONDAY
+    made = MONDAY - timedelta(days=1)
+    assert feed_revised([], made=made) == made
+    assert feed_revised(told(first).values(), made=made) == MONDAY
+    assert compare([CUTTINGS], told(first), TUESDAY, RECORD).changed == ()
     left = compare([], told(first), TUESDAY, RECORD)
-    assert feed_revised(left, before=began, now=TUESDAY) == TUESDAY
-    back_in_time = MONDAY - timedelta(days=3)
-    assert feed_revised(left, before=began, now=back_in_time) == MONDAY + timedelta(seconds=1)
+    assert feed_revised(left.changed, made=made) == TUESDAY
+    back_in_time = compare([], told(first), MONDAY - timedelta(days=3), RECORD)
+    assert feed_revised(back_in_time.changed, made=made) == MONDAY + timedelta(seconds=1)
