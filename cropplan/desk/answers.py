@@ -17,6 +17,7 @@ from cropplan.desk.desk import (
     scene_on,
     today_in,
     write,
+    write_days,
 )
 from cropplan.holding import turns
 from cropplan.holding.entry import (
@@ -70,29 +71,59 @@ class Answer:
 
 def done(desk: Desk, answer: Answer, *, on: date | None = None, note: str | None = None) -> Outcome:
     """Tick lines as done on a day. The same work ticked twice for one day is one."""
+    return done_on_days(desk, answer, None if on is None else [on], note=note)
+
+
+def done_on_days(
+    desk: Desk, answer: Answer, days: Sequence[date] | None, *, note: str | None = None
+) -> Outcome:
+    """Tick lines as done on each of several days, as from a neighbour's sheet: all or none.
+
+    days : rising; None for today.
+    """
     holding, scene = _scene(desk)
-    day = day_done(desk, holding, on)
-    acts: list[Act] = []
+    checked = [day_done(desk, holding, day) for day in days or [None]]
+    meant = _meant(scene, answer)
+    acts: list[tuple[date, Act]] = []
     said: list[str] = []
-    for tasks in _meant(scene, answer):
-        fresh = [task for task in tasks if not _done_already(holding, task, day)]
-        if not fresh:
-            by = turns.turn_of(holding, tasks[0].key.duty, tasks[0].key.subject).last_by
-            said.append(
-                f"{tasks[0].code}: written for {day_text(day)} already"
-                f"{f' by {by}' if by else ''}; nothing changed"
-            )
-            continue
-        acts += _acts(fresh, scene)
-        said.append(f"{fresh[0].code}: {_spoken(fresh)}, done on {day_text(day)}")
-        look = _LOOKS.get(fresh[0].key.duty)
-        if look is not None:
-            tag = fresh[0].key.subject.code
-            said.append(f"  written as looked, not yet; once seen: cropplan seen {tag} {look}")
+    for tasks in meant:
+        by_day = {
+            day: [task for task in tasks if not _done_already(holding, task, day)]
+            for day in checked
+        }
+        fresh_days = [day for day in checked if by_day[day]]
+        for day in checked:
+            if not by_day[day]:
+                said.append(_said_already(holding, tasks[0], day))
+            acts += [(day, act) for act in _acts(by_day[day], scene)] if by_day[day] else []
+        if fresh_days:
+            spoken = _spoken(by_day[fresh_days[0]])
+            said.append(f"{tasks[0].code}: {spoken}, done on {_days_spoken(fresh_days)}")
+            said += _still_looked_for(tasks)
     if not acts:
         return Outcome(said=tuple(said))
-    _, entries = write(desk, day, acts, note=note)
+    _, entries = write_days(desk, acts, note=note)
     return Outcome(said=tuple(said), entries=numbers(entries))
+
+
+def _said_already(holding: Holding, task: Task, day: date) -> str:
+    by = turns.turn_of(holding, task.key.duty, task.key.subject).last_by
+    who = f" by {by}" if by else ""
+    return f"{task.code}: written for {day_text(day)} already{who}; nothing changed"
+
+
+def _still_looked_for(tasks: Sequence[Task]) -> list[str]:
+    look = _LOOKS.get(tasks[0].key.duty)
+    if look is None:
+        return []
+    tag = tasks[0].key.subject.code
+    return [f"  written as looked, not yet; once seen: cropplan seen {tag} {look}"]
+
+
+def _days_spoken(days: Sequence[date]) -> str:
+    if len(days) == 1:
+        return day_text(days[0])
+    return f"{len(days)} days, {day_text(days[0])} to {day_text(days[-1])}"
 
 
 def skip(

@@ -10,12 +10,13 @@ from zoneinfo import ZoneInfo
 
 from cropplan.catalogue.model import Catalogue
 from cropplan.catalogue.read import read_catalogue
-from cropplan.desk.lessons import lessons_from
+from cropplan.desk.lessons import crops_told_of, learn_again, lessons_from
+from cropplan.growth.stages import Weather
 from cropplan.holding.entry import Act, Entry
 from cropplan.holding.holding import Holding
 from cropplan.holding.house import House
 from cropplan.problems import Refusal, did_you_mean
-from cropplan.record.store import Record
+from cropplan.record.store import Record, open_record
 from cropplan.schedule.climate import weather_of
 from cropplan.schedule.scene import Scene, scene_of
 
@@ -50,6 +51,16 @@ class Outcome:
 
     said: tuple[str, ...]
     entries: tuple[int, ...] = ()
+
+
+def open_desk(
+    path: Path, *, clock: Callable[[], datetime], by: str | None = None, create: bool = False
+) -> Desk:
+    """The desk over the record at `path`; with `create`, a new record where there is none.
+
+    Raises Refusal or BadData when the record cannot be opened.
+    """
+    return Desk(record=open_record(path, create=create), clock=clock, by=by)
 
 
 def today_in(desk: Desk, house: House) -> date:
@@ -92,10 +103,41 @@ def day_done(desk: Desk, holding: Holding, on: date | None) -> date:
 def write(
     desk: Desk, happened: date, acts: Iterable[Act], *, note: str | None = None
 ) -> tuple[Holding, list[Entry]]:
-    """Write acts that happened on a day, all or none."""
+    """Write acts that happened on a day, all or none, and learn from what they tell."""
+    written = desk.clock().astimezone(UTC)
+    listed = list(acts)
+    entries = [
+        Entry(happened=happened, written=written, act=act, by=desk.by, note=note) for act in listed
+    ]
+    holding, numbered = desk.record.append(entries)
+    told = crops_told_of(listed, holding)
+    if told:
+        learn(desk, holding, told)
+    return holding, numbered
+
+
+def learn(desk: Desk, holding: Holding, crops: Iterable[str]) -> None:
+    """Work out anew what the record teaches of crops."""
+    known = set(crops)
+    today = today_in(desk, first_house(holding))
+    since = min((p.started for p in holding.plantings.values() if p.started), default=today)
+    weathers = _weathers(desk, holding, since)
+    at = {
+        (house, crop): weathers.set_back.get((house, crop)) or weathers.houses[house]
+        for house in holding.houses
+        for crop in known
+    }
+    catalogue = read_catalogue(known, desk.own_figures)
+    learn_again(desk.record, holding, catalogue, at, today, sorted(known))
+
+
+def write_days(
+    desk: Desk, acts: Iterable[tuple[date, Act]], *, note: str | None = None
+) -> tuple[Holding, list[Entry]]:
+    """Write acts that happened on different days, all or none, as one command's entries."""
     written = desk.clock().astimezone(UTC)
     entries = [
-        Entry(happened=happened, written=written, act=act, by=desk.by, note=note) for act in acts
+        Entry(happened=day, written=written, act=act, by=desk.by, note=note) for day, act in acts
     ]
     return desk.record.append(entries)
 
@@ -111,21 +153,42 @@ def catalogue_for(desk: Desk, holding: Holding, *more: str) -> Catalogue:
     return read_catalogue(standing | set(more), desk.own_figures)
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Weathers:
+    """Conditions by day: of houses, of crops that had a setback of their own, and the usual."""
+
+    houses: dict[str, Weather]
+    set_back: dict[tuple[str, str], Weather]
+    usual: dict[str, Weather]
+
+
+def _weathers(desk: Desk, holding: Holding, since: date) -> _Weathers:
+    told = _Weathers(houses={}, set_back={}, usual={})
+    for house in holding.houses.values():
+        readings = {r.day: r for r in desk.record.temperatures(house.name, since)}
+        lost = [s for s in holding.setbacks if s.house == house.name]
+        everywhere = [s for s in lost if s.crop is None]
+        told.houses[house.name] = weather_of(house, readings, everywhere)
+        for crop in {s.crop for s in lost if s.crop is not None}:
+            theirs = [s for s in lost if s.crop in {None, crop}]
+            told.set_back[house.name, crop] = weather_of(house, readings, theirs)
+        if readings or lost:
+            told.usual[house.name] = weather_of(house)
+    return told
+
+
 def scene_on(
     desk: Desk, holding: Holding, today: date, catalogue: Catalogue | None = None
 ) -> Scene:
     """The scene of one day, with the house's readings and what its record has taught."""
-    since = today - timedelta(days=_READINGS_FOR)
-    weathers, set_back, usual = {}, {}, {}
-    for house in holding.houses.values():
-        readings = {r.day: r for r in desk.record.temperatures(house.name, since)}
-        lost = [s for s in holding.setbacks if s.house == house.name]
-        weathers[house.name] = weather_of(house, readings, [s for s in lost if s.crop is None])
-        for crop in {s.crop for s in lost if s.crop is not None}:
-            theirs = [s for s in lost if s.crop in {None, crop}]
-            set_back[house.name, crop] = weather_of(house, readings, theirs)
-        if readings or lost:
-            usual[house.name] = weather_of(house)
+    weathers = _weathers(desk, holding, today - timedelta(days=_READINGS_FOR))
     known = catalogue or catalogue_for(desk, holding)
-    lessons = lessons_from(desk.record)
-    return scene_of(holding, known, weathers, today, lessons, set_back=set_back, usual=usual)
+    return scene_of(
+        holding,
+        known,
+        weathers.houses,
+        today,
+        lessons_from(desk.record, known),
+        set_back=weathers.set_back,
+        usual=weathers.usual,
+    )

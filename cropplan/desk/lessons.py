@@ -1,11 +1,101 @@
-"""What the house has taught, as the schedule needs it."""
+"""What the house has taught: learnt when entries are written, read in the morning."""
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import date
+
+from cropplan.catalogue.model import Catalogue, Figure
+from cropplan.growth.stages import Weather
+from cropplan.holding.entry import Act, Began, Lost, Pulled, Seen, SetBack, SetOut, Voided
+from cropplan.holding.holding import Holding
+from cropplan.holding.lesson import RootingLesson, StageLesson
+from cropplan.holding.planting import Planting
 from cropplan.record.store import Record
-from cropplan.schedule.lessons import Lessons
+from cropplan.schedule.lessons import Lessons, lessons_as_taught
+from cropplan.schedule.remarks import SILENCE
+
+#: Acts that change what a crop teaches.
+_TELLING = (Began, Seen, SetOut, Lost, Pulled)
 
 
-def lessons_from(record: Record) -> Lessons:
-    """The spread of each stage as learnt."""
-    return Lessons()
+def lessons_from(record: Record, catalogue: Catalogue) -> Lessons:
+    """What the record has taught of the crops of a catalogue."""
+    stages, rootings = record.lessons()
+    return lessons_as_taught(stages, rootings, catalogue.crops)
+
+
+def crops_told_of(acts: Iterable[Act], holding: Holding) -> set[str]:
+    """The crops of which acts may have taught something new."""
+    told: set[str] = set()
+    for act in acts:
+        if isinstance(act, Voided | SetBack):
+            return {p.crop for p in holding.plantings.values()}
+        if isinstance(act, _TELLING) and act.tag in holding.plantings:
+            told.add(holding.plantings[act.tag].crop)
+    return told
+
+
+def learn_again(
+    record: Record,
+    holding: Holding,
+    catalogue: Catalogue,
+    weather_at: Mapping[tuple[str, str], Weather],
+    today: date,
+    crops: Iterable[str],
+) -> None:
+    """Work out anew what crops have taught, from all their plantings, and keep it.
+
+    weather_at : the conditions of each house, for each of the crops.
+    """
+    from cropplan.schedule.learning import rooting_lessons, stage_lessons
+
+    silences = record.silences(SILENCE)
+
+    def weather_of(planting: Planting) -> Weather:
+        return weather_at[holding.places[planting.place].house, planting.crop]
+
+    for crop_id in crops:
+        crop = catalogue.crops[crop_id]
+        plantings = [p for p in holding.plantings.values() if p.crop == crop_id]
+        record.keep_lessons(
+            crop_id,
+            stage_lessons(crop, plantings, weather_of, today, silences),
+            rooting_lessons(crop, plantings),
+        )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Taught:
+    """One figure of the catalogue beside what this house makes of it.
+
+    figure : the catalogue's, or the grower's own, which is never moved.
+    stage : what was learnt of a length. rooting : what was learnt of a share.
+    """
+
+    crop: str
+    key: str
+    figure: Figure
+    stage: StageLesson | None = None
+    rooting: RootingLesson | None = None
+
+
+def taught(record: Record, catalogue: Catalogue, crop: str | None = None) -> list[Taught]:
+    """Everything learnt, of one crop or of all, beside the catalogue's figures."""
+    stages, rootings = record.lessons()
+    rows = []
+    for lesson in stages:
+        figure = _figure(catalogue, lesson.crop, lesson.key)
+        if figure is not None and crop in {None, lesson.crop}:
+            rows.append(Taught(crop=lesson.crop, key=lesson.key, figure=figure, stage=lesson))
+    for told in rootings:
+        figure = _figure(catalogue, told.crop, told.key)
+        if figure is not None and crop in {None, told.crop}:
+            rows.append(Taught(crop=told.crop, key=told.key, figure=figure, rooting=told))
+    return sorted(rows, key=lambda row: (row.crop, row.key))
+
+
+def _figure(catalogue: Catalogue, crop: str, key: str) -> Figure | None:
+    known = catalogue.crops.get(crop)
+    return None if known is None else known.values.get(key)

@@ -2,13 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
-from datetime import date
+from datetime import date, datetime
+from pathlib import Path
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError, available_timezones
 
 from cropplan.catalogue.read import read_catalogue
-from cropplan.desk.desk import Desk, Outcome, day_done, house_called, numbers, today_in, write
+from cropplan.desk.desk import (
+    Desk,
+    Outcome,
+    day_done,
+    house_called,
+    numbers,
+    open_desk,
+    today_in,
+    write,
+)
 from cropplan.holding.entry import (
     HouseSet,
     LoopSet,
@@ -69,6 +79,19 @@ def check_house(house: House) -> None:
     for normals in (house.outside_low_c, house.outside_high_c, house.clearness):
         if len(normals) not in {0, 12}:
             raise Misuse(f"normals are 12 figures, January to December; got {len(normals)}")
+
+
+def begin_record(
+    path: Path, house: House, *, clock: Callable[[], datetime], by: str | None = None
+) -> tuple[Desk, Outcome]:
+    """Make a record with its first house; a house that cannot be leaves no record behind."""
+    check_house(house)
+    desk = open_desk(path, clock=clock, by=by, create=True)
+    try:
+        return desk, new_house(desk, house)
+    except BaseException:
+        desk.record.close()
+        raise
 
 
 def new_house(desk: Desk, house: House) -> Outcome:

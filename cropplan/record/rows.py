@@ -69,8 +69,12 @@ def _is_yes_no(hint: Any) -> bool:
 
 def _writer(hint: Any) -> Callable[[Any], Cell]:
     part: Codec = codec(hint)
+    if part.nested:
+        return lambda value: as_json(part.write(value))
+    if _is_yes_no(hint):
+        return lambda value: None if value is None else int(value)
     write: Callable[[Any], Cell] = part.write
-    return (lambda value: as_json(part.write(value))) if part.nested else write
+    return write
 
 
 def _reader(hint: Any) -> Callable[[Any], Any] | None:
