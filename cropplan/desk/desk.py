@@ -104,13 +104,19 @@ def write(
     desk: Desk, happened: date, acts: Iterable[Act], *, note: str | None = None
 ) -> tuple[Holding, list[Entry]]:
     """Write acts that happened on a day, all or none, and learn from what they tell."""
+    return write_days(desk, ((happened, act) for act in acts), note=note)
+
+
+def write_days(
+    desk: Desk, acts: Iterable[tuple[date, Act]], *, note: str | None = None
+) -> tuple[Holding, list[Entry]]:
+    """Write acts that happened on different days, as one command's entries: all or none."""
     written = desk.clock().astimezone(UTC)
-    listed = list(acts)
     entries = [
-        Entry(happened=happened, written=written, act=act, by=desk.by, note=note) for act in listed
+        Entry(happened=day, written=written, act=act, by=desk.by, note=note) for day, act in acts
     ]
     holding, numbered = desk.record.append(entries)
-    told = crops_told_of(listed, holding)
+    told = crops_told_of([entry.act for entry in numbered], holding)
     if told:
         learn(desk, holding, told)
     return holding, numbered
@@ -129,17 +135,6 @@ def learn(desk: Desk, holding: Holding, crops: Iterable[str]) -> None:
     }
     catalogue = read_catalogue(known, desk.own_figures)
     learn_again(desk.record, holding, catalogue, at, today, sorted(known))
-
-
-def write_days(
-    desk: Desk, acts: Iterable[tuple[date, Act]], *, note: str | None = None
-) -> tuple[Holding, list[Entry]]:
-    """Write acts that happened on different days, all or none, as one command's entries."""
-    written = desk.clock().astimezone(UTC)
-    entries = [
-        Entry(happened=day, written=written, act=act, by=desk.by, note=note) for day, act in acts
-    ]
-    return desk.record.append(entries)
 
 
 def numbers(entries: Sequence[Entry]) -> tuple[int, ...]:

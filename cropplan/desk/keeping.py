@@ -20,10 +20,7 @@ def undo(desk: Desk, number: int | None = None) -> Outcome:
     """
     holding = desk.record.snapshot()
     voided = desk.record.voided()
-    if number is None:
-        meant = _last_command(desk, voided)
-    else:
-        meant = [desk.record.entry(number)]
+    meant = _last_command(desk, voided) if number is None else [desk.record.entry(number)]
     day = day_done(desk, holding, None)
     # Later entries first, so that none is voided while another still builds on it.
     acts = [Voided(entry=entry.id) for entry in reversed(meant)]

@@ -13,9 +13,10 @@ from typing import TYPE_CHECKING
 from cropplan.holding.entry import Entry, TemperaturesRead, Voided
 from cropplan.holding.holding import Holding
 from cropplan.holding.house import DayTemperature
+from cropplan.holding.lesson import RootingLesson, StageLesson
 from cropplan.holding.notice import Published
 from cropplan.problems import Refusal
-from cropplan.record import journal, notices, projection
+from cropplan.record import journal, lessons, notices, projection
 from cropplan.record.connect import connect, looking, refuse_stranger, version_of, writing
 from cropplan.record.faults import told_of
 from cropplan.record.schema import VERSION, bring_up_to_date, make
@@ -170,6 +171,25 @@ class Record:
         with told_of(self.path):
             highest = journal.highest_number(self.connection, letters)
         return [f"{letters}{highest + n}" for n in range(1, count + 1)]
+
+    # Lessons --------------------------------------------------------------------------------
+
+    def lessons(self) -> tuple[list[StageLesson], list[RootingLesson]]:
+        """What the record has taught of every crop."""
+        with told_of(self.path):
+            return lessons.read(self.connection)
+
+    def keep_lessons(
+        self, crop: str, stages: Iterable[StageLesson], rootings: Iterable[RootingLesson]
+    ) -> None:
+        """Keep what a crop has taught, in place of what it taught before."""
+        with told_of(self.path), writing(self.connection):
+            lessons.write(self.connection, crop, stages, rootings)
+
+    def silences(self, days: int) -> list[tuple[date, date]]:
+        """First and last day of each stretch of so many days or more without an entry."""
+        with told_of(self.path):
+            return lessons.silences(self.connection, days)
 
     # The calendar ---------------------------------------------------------------------------
 
