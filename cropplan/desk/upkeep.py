@@ -5,14 +5,15 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from datetime import date
 
+from cropplan.catalogue.read import find_crop
 from cropplan.desk.desk import Desk, Outcome, day_done, house_called, numbers, write
 from cropplan.desk.premises import check_medium
-from cropplan.holding.entry import Drained, Fed, TemperaturesRead, Tended, Tested
-from cropplan.holding.house import DayTemperature
+from cropplan.holding.entry import Drained, Fed, SetBack, TemperaturesRead, Tended, Tested
+from cropplan.holding.house import DayTemperature, Setback
 from cropplan.holding.place import Care
 from cropplan.holding.things import loop_called
 from cropplan.problems import Misuse, Refusal, did_you_mean
-from cropplan.schedule.wording import day_text, list_text
+from cropplan.schedule.wording import day_text, days_text, list_text
 
 #: What can be tested, its unit, and the range in which a reading can be believed.
 TESTS: Mapping[str, tuple[str, float, float]] = {
@@ -120,5 +121,41 @@ def write_temperature(
     _, entries = write(desk, day, [TemperaturesRead(readings=(reading,))])
     return Outcome(
         said=(f"{there.name}: {low_c:.1f} to {high_c:.1f} °C on {day_text(day)}",),
+        entries=numbers(entries),
+    )
+
+
+def set_back(
+    desk: Desk,
+    days: int,
+    *,
+    why: str,
+    crop: str | None = None,
+    low_c: float | None = None,
+    house: str | None = None,
+    on: date | None = None,
+) -> Outcome:
+    """Write that growth stood still: days lost in a house, for one crop or for all.
+
+    Every date that was still to come moves; nothing else needs to be changed.
+    """
+    holding = desk.record.snapshot()
+    there = house_called(holding, house)
+    day = day_done(desk, holding, on)
+    if not why.strip():
+        raise Misuse("say what set the plants back, such as --why 'heater out'")
+    lost = Setback(
+        house=there.name,
+        day=day,
+        days=days,
+        why=" ".join(why.split()),
+        crop=None if crop is None else find_crop(crop),
+        low_c=low_c,
+    )
+    _, entries = write(desk, day, [SetBack(setback=lost)])
+    what = "everything" if lost.crop is None else lost.crop
+    cold = "" if low_c is None else f", down to {low_c:g} °C"
+    return Outcome(
+        said=(f"{there.name}: {what} set back {days_text(days)} ({lost.why}{cold})",),
         entries=numbers(entries),
     )
