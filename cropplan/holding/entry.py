@@ -251,9 +251,9 @@ class PutOff:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class OwnDuty:
-    """A duty of the grower's own, or their own interval for a catalogue duty.
+    """A duty of the grower's own.
 
-    id : its name in task keys. code : two letters that begin its handle.
+    id : its name in task keys. code : its handle, which no other duty has.
     every_days : floating interval; rule : RRULE text of fixed days. One of the two is given.
     begins : first day it may fall due.
     """

@@ -150,5 +150,5 @@ class Planting:
     @property
     def tallies(self) -> bool:
         """Whether every plant it began with is accounted for."""
-        accounted = self.count + self.lost + self.left + self.split_off + self.pulled
-        return accounted == self.begun and min(self.count, self.lost, self.left) >= 0
+        accounts = (self.count, self.lost, self.left, self.split_off, self.pulled)
+        return sum(accounts) == self.begun and min(accounts) >= 0

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import replace
 
-from cropplan.holding import growing, things, turns
+from cropplan.holding import duties, growing, moving, things, turns
 from cropplan.holding.entry import (
     Began,
     Done,
@@ -79,22 +79,21 @@ def _apply_to_plantings(holding: Holding, entry: Entry) -> Holding | None:
     day, by = entry.happened, entry.by
     match entry.act:
         case Began() as act:
-            growing.check_room(holding, act, day)
-            return growing.began(holding, act)
+            return growing.began(holding, act, day)
         case Seen() as act:
             holding = growing.seen(holding, act, day)
             look = _LOOKS.get(act.stage)
             return turns.done(holding, look, [_planting(act.tag)], day, by) if look else holding
         case SetOut() as act:
-            return growing.set_out(holding, act, day)
+            return moving.set_out(holding, act, day)
         case Moved() as act:
-            return growing.moved(holding, act, day)
+            return moving.moved(holding, act, day)
         case Lost() as act:
-            return growing.lost(holding, act, day)
+            return moving.lost(holding, act, day)
         case Pulled() as act:
-            return growing.pulled(holding, act, day)
+            return moving.pulled(holding, act, day)
         case Picked() as act:
-            holding = growing.picked(holding, act, day)
+            holding = moving.picked(holding, act, day)
             return turns.done(holding, turns.PICK, [_planting(act.tag)], day, by)
         case Named() as act:
             return growing.named(holding, act)
@@ -106,8 +105,8 @@ def _apply_to_plantings(holding: Holding, entry: Entry) -> Holding | None:
 def _apply_to_things(holding: Holding, entry: Entry) -> Holding | None:
     day, by = entry.happened, entry.by
     match entry.act:
-        case HouseSet(house=house):
-            return replace(holding, houses={**holding.houses, house.name: house})
+        case HouseSet() as act:
+            return things.house_set(holding, act)
         case LoopSet() as act:
             return things.loop_set(holding, act)
         case LoopTurned() as act:
@@ -127,34 +126,26 @@ def _apply_to_things(holding: Holding, entry: Entry) -> Holding | None:
             holding = things.fed(holding, act, day, by)
             return turns.done(holding, turns.FISH, [_loop(act.loop)], day, by)
         case Drained() as act:
-            holding = things.drained(holding, act.loop)
+            holding = things.drained(holding, act, day)
             return turns.done(holding, turns.DRAIN, [_loop(act.loop)], day, by)
         case Tested() as act:
             holding = things.tested(holding, act, day)
             return turns.done(holding, turns.TEST_WATER, [_loop(act.loop)], day, by)
-        case TemperaturesRead(readings=readings):
-            for reading in readings:
-                if reading.house not in holding.houses:
-                    raise Refusal(f"no house is called '{reading.house}'")
-            return holding
+        case TemperaturesRead() as act:
+            return things.temperatures_read(holding, act)
     return None
 
 
 def _apply_to_duties(holding: Holding, entry: Entry) -> Holding:
-    day, by = entry.happened, entry.by
     match entry.act:
-        case Done(duty=duty, subjects=about):
-            return turns.done(holding, duty, about, day, by)
-        case Skipped(duty=duty, subjects=about, why=why, not_needed=not_needed):
-            return turns.skipped(holding, duty, about, day, why, not_needed=not_needed)
-        case PutOff(duty=duty, subjects=about, to=to):
-            return turns.put_off(holding, duty, about, to)
+        case Done() | Skipped() | PutOff() as act:
+            return duties.answered(holding, act, entry.happened, entry.by)
         case DutyAdded() as act:
-            return things.duty_added(holding, act)
+            return duties.duty_added(holding, act)
         case DutySet() as act:
-            return things.duty_set(holding, act)
+            return duties.duty_set(holding, act)
         case DutyStopped() as act:
-            return things.duty_stopped(holding, act)
+            return duties.duty_stopped(holding, act)
         case SetBack() as act:
             return things.set_back(holding, act)
         case WentAway() as act:

@@ -1,30 +1,43 @@
-"""What entries about houses, loops, places and the grower's own duties do."""
+"""What entries about houses, water loops, places and times away do."""
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import replace
 from datetime import date
 
 from cropplan.holding.entry import (
-    DutyAdded,
-    DutySet,
-    DutyStopped,
+    Drained,
     Fed,
+    HouseSet,
     LoopSet,
     LoopTurned,
     PlaceRetired,
     PlacesAdded,
     PlaceSet,
     SetBack,
+    TemperaturesRead,
     Tended,
     Tested,
     WentAway,
 )
 from cropplan.holding.growing import open_place
-from cropplan.holding.holding import DutySetting, Holding, LastTest
+from cropplan.holding.handle import plain
+from cropplan.holding.holding import Holding, LastTest
+from cropplan.holding.house import House
 from cropplan.holding.loop import Loop
 from cropplan.holding.place import Care, Place
+from cropplan.holding.task import SubjectKind, subject
+from cropplan.holding.turns import DRAIN, turn_of
 from cropplan.problems import Refusal, did_you_mean
+
+
+def house_called(holding: Holding, name: str) -> House:
+    """The house of that name; Refusal when there is none."""
+    house = holding.houses.get(name)
+    if house is None:
+        raise Refusal(f"no house is called '{name}'{did_you_mean(name, holding.houses)}")
+    return house
 
 
 def loop_called(holding: Holding, name: str) -> Loop:
@@ -35,11 +48,35 @@ def loop_called(holding: Holding, name: str) -> Loop:
     return loop
 
 
+def house_set(holding: Holding, act: HouseSet) -> Holding:
+    """The holding with a house put in or changed. Each has a number of its own, for handles."""
+    house = act.house
+    _refuse_twin("house", house.name, holding.houses)
+    for other in holding.houses.values():
+        if other.number == house.number and other.name != house.name:
+            raise Refusal(f"house number {house.number} is {other.name}; give {house.name} another")
+    for normals in (house.outside_low_c, house.outside_high_c, house.clearness):
+        if len(normals) not in {0, 12}:
+            raise Refusal(f"normals are 12 figures, January to December; got {len(normals)}")
+    if len(house.outside_low_c) != len(house.outside_high_c):
+        raise Refusal("normals need both lows and highs; only one of the two is given")
+    return replace(holding, houses={**holding.houses, house.name: house})
+
+
 def loop_set(holding: Holding, act: LoopSet) -> Holding:
-    """The holding with a loop put in or changed."""
-    if act.loop.house not in holding.houses:
-        raise Refusal(f"no house is called '{act.loop.house}'")
-    return replace(holding, loops={**holding.loops, act.loop.name: act.loop})
+    """The holding with a loop put in or changed; what was fed and drained so far stays."""
+    loop = act.loop
+    house_called(holding, loop.house)
+    _refuse_twin("water loop", loop.name, holding.loops)
+    before = holding.loops.get(loop.name)
+    if before is not None:
+        loop = replace(
+            loop,
+            last_fed=before.last_fed,
+            last_fed_by=before.last_fed_by,
+            fed_since_drain_g=before.fed_since_drain_g,
+        )
+    return replace(holding, loops={**holding.loops, loop.name: loop})
 
 
 def loop_turned(holding: Holding, act: LoopTurned) -> Holding:
@@ -50,8 +87,7 @@ def loop_turned(holding: Holding, act: LoopTurned) -> Holding:
 
 def places_added(holding: Holding, act: PlacesAdded) -> Holding:
     """The holding with new places, at the end of their house's walking order."""
-    if act.house not in holding.houses:
-        raise Refusal(f"no house is called '{act.house}'{did_you_mean(act.house, holding.houses)}")
+    house_called(holding, act.house)
     if act.holds < 1:
         raise Refusal(f"a place holds at least 1 plant, got {act.holds}")
     if act.loop is not None:
@@ -61,6 +97,7 @@ def places_added(holding: Holding, act: PlacesAdded) -> Holding:
     for code in act.codes:
         if code in places:
             raise Refusal(f"the place '{code}' is there already, in {places[code].house}")
+        _refuse_twin("place", code, places)
         walk += 1
         places[code] = Place(
             code=code,
@@ -103,37 +140,51 @@ def place_retired(holding: Holding, act: PlaceRetired, day: date) -> Holding:
 
 
 def tended(holding: Holding, act: Tended, day: date) -> Holding:
-    """The holding after media work: a change restarts the age, disinfecting lifts suspicion."""
+    """The holding after media work: a change restarts the age, disinfecting lifts suspicion.
+
+    Work written late undoes nothing that was done since.
+    """
     places = dict(holding.places)
     for code in act.places:
         place = open_place(holding, code, day)
-        if act.care is Care.CHANGE:
-            filled = day if place.filled is None else max(place.filled, day)
-            place = replace(place, filled=filled, medium=act.medium or place.medium)
-        if act.care in {Care.CHANGE, Care.DISINFECT}:
+        if act.care is Care.CHANGE and (place.filled is None or place.filled <= day):
+            place = replace(place, filled=day, medium=act.medium or place.medium)
+        cleansed = act.care in {Care.CHANGE, Care.DISINFECT}
+        if cleansed and place.disease_on is not None and place.disease_on <= day:
             place = replace(place, disease_on=None)
         places[code] = place
     return replace(holding, places=places)
 
 
 def fed(holding: Holding, act: Fed, day: date, by: str | None) -> Holding:
-    """The holding after a feed; the grams add to what the filter has had since it was drained."""
+    """The holding after a feed; the grams add to what the filter has had since it was drained.
+
+    A feed written late, from before the last drain or the last feed, is history.
+    """
     loop = loop_called(holding, act.loop)
     if act.grams is not None and act.grams < 0:
         raise Refusal(f"a feed cannot be {act.grams:g} g")
-    loop = replace(
-        loop,
-        last_fed=day if loop.last_fed is None else max(loop.last_fed, day),
-        last_fed_by=by,
-        fed_since_drain_g=loop.fed_since_drain_g + (act.grams or 0.0),
-    )
+    drained_on = _last_drained(holding, act.loop)
+    if drained_on is None or drained_on <= day:
+        loop = replace(loop, fed_since_drain_g=loop.fed_since_drain_g + (act.grams or 0.0))
+    if loop.last_fed is None or loop.last_fed <= day:
+        loop = replace(loop, last_fed=day, last_fed_by=by)
     return replace(holding, loops={**holding.loops, loop.name: loop})
 
 
-def drained(holding: Holding, name: str) -> Holding:
-    """The holding after the solids of a loop were drained."""
-    loop = replace(loop_called(holding, name), fed_since_drain_g=0.0)
-    return replace(holding, loops={**holding.loops, name: loop})
+def drained(holding: Holding, act: Drained, day: date) -> Holding:
+    """The holding after the solids of a loop were drained; an older drain is history."""
+    loop = loop_called(holding, act.loop)
+    if act.litres is not None and act.litres < 0:
+        raise Refusal(f"a volume of {act.litres:g} L cannot be drained")
+    drained_on = _last_drained(holding, act.loop)
+    if drained_on is None or drained_on <= day:
+        loop = replace(loop, fed_since_drain_g=0.0)
+    return replace(holding, loops={**holding.loops, loop.name: loop})
+
+
+def _last_drained(holding: Holding, loop: str) -> date | None:
+    return turn_of(holding, DRAIN, subject(SubjectKind.LOOP, loop)).last_done
 
 
 def tested(holding: Holding, act: Tested, day: date) -> Holding:
@@ -147,42 +198,22 @@ def tested(holding: Holding, act: Tested, day: date) -> Holding:
     return replace(holding, tests=tests)
 
 
-def duty_added(holding: Holding, act: DutyAdded) -> Holding:
-    """The holding with a duty of the grower's own."""
-    if act.duty.id in holding.own_duties:
-        raise Refusal(f"the duty '{act.duty.id}' is there already")
-    return replace(holding, own_duties={**holding.own_duties, act.duty.id: act.duty})
-
-
-def duty_set(holding: Holding, act: DutySet) -> Holding:
-    """The holding with the grower's own interval for a duty."""
-    if act.every_days is not None and act.every_days < 1:
-        raise Refusal(f"an interval is at least 1 day, got {act.every_days}")
-    own = holding.own_duties.get(act.duty)
-    if own is not None:
-        if own.rule is not None:
-            raise Refusal(f"{act.duty} falls on fixed days ({own.rule}); stop it and add another")
-        if act.every_days is None:
-            raise Refusal(f"{act.duty} is your own duty and needs an interval of its own")
-        changed = replace(own, every_days=act.every_days)
-        return replace(holding, own_duties={**holding.own_duties, own.id: changed})
-    setting = DutySetting(duty=act.duty, every_days=act.every_days)
-    return replace(holding, settings={**holding.settings, act.duty: setting})
-
-
-def duty_stopped(holding: Holding, act: DutyStopped) -> Holding:
-    """The holding in which a duty is no longer wanted."""
-    known = holding.settings.get(act.duty)
-    setting = replace(known or DutySetting(duty=act.duty), stopped=True)
-    return replace(holding, settings={**holding.settings, act.duty: setting})
+def temperatures_read(holding: Holding, act: TemperaturesRead) -> Holding:
+    """The holding as it was: readings are too many to be held, but each must be of a house."""
+    for reading in act.readings:
+        house_called(holding, reading.house)
+        if reading.low_c > reading.high_c:
+            raise Refusal(
+                f"{reading.house} on {reading.day}: the low ({reading.low_c:g} °C) is above "
+                f"the high ({reading.high_c:g} °C)"
+            )
+    return holding
 
 
 def set_back(holding: Holding, act: SetBack) -> Holding:
     """The holding with days of growth lost."""
     lost = act.setback
-    if lost.house not in holding.houses:
-        near = did_you_mean(lost.house, holding.houses)
-        raise Refusal(f"no house is called '{lost.house}'{near}")
+    house_called(holding, lost.house)
     if not 1 <= lost.days <= 60:
         raise Refusal(f"a setback costs 1 to 60 days of growth, got {lost.days}")
     return replace(holding, setbacks=(*holding.setbacks, lost))
@@ -193,4 +224,15 @@ def went_away(holding: Holding, act: WentAway) -> Holding:
     away = act.absence
     if away.last < away.first:
         raise Refusal(f"away from {away.first} to {away.last}: the end is before the beginning")
+    if away.house is not None:
+        house_called(holding, away.house)
     return replace(holding, absences=(*holding.absences, away))
+
+
+def _refuse_twin(what: str, name: str, others: Iterable[str]) -> None:
+    """Refuse a name that differs from another in capitals and hyphens only."""
+    if not plain(name):
+        raise Refusal(f"'{name}' is no name for a {what}; use letters or figures")
+    for other in others:
+        if other != name and plain(other) == plain(name):
+            raise Refusal(f"a {what} is called '{other}' already; give '{name}' another name")

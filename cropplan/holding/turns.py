@@ -28,50 +28,49 @@ def turn_of(holding: Holding, duty: str, about: Subject) -> Turn:
 def done(
     holding: Holding, duty: str, about: Iterable[Subject], day: date, by: str | None
 ) -> Holding:
-    """The holding after the duty was done on `day` with each subject.
+    """The holding after the duty was done, or found not needed, on `day` with each subject.
 
     The same work entered twice for one day, or for a day before it was last done, is history and
-    closes no further turn.
+    closes no further turn. Work entered late, from before a skip, moves the day from which the
+    interval runs; the turn it belonged to was closed by the skip.
     """
     turns = dict(holding.turns)
     for one in about:
-        turn = turns.get((duty, one)) or Turn(duty=duty, subject=one)
+        turn = turn_of(holding, duty, one)
         if turn.last_done is not None and day <= turn.last_done:
             continue
-        turns[duty, one] = replace(
-            turn,
-            number=turn.number + 1,
-            last_done=day,
-            last_by=by,
-            answered=_later(turn.answered, day),
-            skip_why=None,
-            put_off_to=None,
-            skips=0,
-        )
+        worked = replace(turn, last_done=day, last_by=by)
+        if turn.answered is None or turn.answered <= day:
+            worked = replace(
+                worked,
+                number=turn.number + 1,
+                answered=day,
+                skip_why=None,
+                put_off_to=None,
+                skips=0,
+            )
+        turns[duty, one] = worked
     return replace(holding, turns=turns)
 
 
-def skipped(
-    holding: Holding, duty: str, about: Iterable[Subject], day: date, why: str, *, not_needed: bool
-) -> Holding:
-    """The holding after a turn was skipped, or found not needed, on `day`.
+def skipped(holding: Holding, duty: str, about: Iterable[Subject], day: date, why: str) -> Holding:
+    """The holding after a turn was skipped on `day`.
 
-    What was looked at and found not needed restarts the interval as if done; a skip leaves
-    `last_done` where it was, so that the wear goes on counting.
+    `last_done` stays where it was, so that the wear goes on counting. A turn answered on that day,
+    or since, is not skipped too.
     """
     turns = dict(holding.turns)
     for one in about:
-        turn = turns.get((duty, one)) or Turn(duty=duty, subject=one)
-        if turn.answered == day and turn.skip_why == why:
+        turn = turn_of(holding, duty, one)
+        if turn.answered is not None and day <= turn.answered:
             continue
         turns[duty, one] = replace(
             turn,
             number=turn.number + 1,
-            last_done=_later(turn.last_done, day) if not_needed else turn.last_done,
-            answered=_later(turn.answered, day),
+            answered=day,
             skip_why=why,
             put_off_to=None,
-            skips=0 if not_needed else turn.skips + 1,
+            skips=turn.skips + 1,
         )
     return replace(holding, turns=turns)
 
@@ -80,10 +79,5 @@ def put_off(holding: Holding, duty: str, about: Iterable[Subject], to: date) -> 
     """The holding with the open turn put off to a later day; the turn stays the same."""
     turns = dict(holding.turns)
     for one in about:
-        turn = turns.get((duty, one)) or Turn(duty=duty, subject=one)
-        turns[duty, one] = replace(turn, put_off_to=to)
+        turns[duty, one] = replace(turn_of(holding, duty, one), put_off_to=to)
     return replace(holding, turns=turns)
-
-
-def _later(known: date | None, day: date) -> date:
-    return day if known is None else max(known, day)
