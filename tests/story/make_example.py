@@ -1,0 +1,167 @@
+"""Makes the journal of the example house, by living its year day by day.
+
+Run it from the checkout: python -m tests.story.make_example [days]
+It writes examples/heron-street/journal.jsonl, the same bytes each time. With the word `weather`
+instead of days it writes weather.csv from the vega_datasets package.
+"""
+
+from __future__ import annotations
+
+import csv
+import json
+import sys
+import tomllib
+from collections.abc import Iterator
+from datetime import date, timedelta
+from functools import cache
+from pathlib import Path
+from tempfile import TemporaryDirectory
+from typing import Any
+from uuid import UUID
+
+from cropplan.catalogue.model import Crop
+from cropplan.catalogue.read import read_catalogue
+from cropplan.desk import beginnings, duties, plantings, premises
+from cropplan.desk.desk import Desk
+from cropplan.desk.example import EXAMPLE_DAY
+from cropplan.holding.house import House
+from cropplan.holding.loop import Loop
+from cropplan.holding.place import PlaceKind
+from cropplan.holding.planting import Stage
+from cropplan.record.exchange import JOURNAL_FILE, export
+from cropplan.record.store import open_record
+from tests.story.grower import Away, Clock, Grower, Habits
+from tests.story.truth import Sky, Truth, seattle, weather_in
+
+FOLDER = Path(__file__).parents[2] / "examples" / "heron-street"
+FIRST_DAY = date(2025, 11, 1)
+YEARS_MOVED = 11
+SEED = 1107
+#: Of the record, so that its calendar has the same names for the same work each time it is made.
+NAMESPACE = UUID("6f1c2f7e-6d7d-5a0e-9a55-0b6c1f0f2a11")
+
+
+def main(words: list[str]) -> None:
+    """Write what was asked for."""
+    if words == ["weather"]:
+        write_weather(FOLDER / "weather.csv")
+        return
+    days = int(words[0]) if words else (EXAMPLE_DAY - FIRST_DAY).days
+    (FOLDER / JOURNAL_FILE).write_bytes(journal(days))
+
+
+def write_weather(file: Path) -> None:
+    """The days that the example lives through, from the package's file, moved by 11 years."""
+    skies = seattle(YEARS_MOVED)
+    with file.open("w", encoding="utf-8", newline="") as out:
+        rows = csv.writer(out, lineterminator="\n")
+        rows.writerow(["date", "outside_low_c", "outside_high_c", "sunny"])
+        day = FIRST_DAY
+        while day < EXAMPLE_DAY:
+            sky = skies[day]
+            rows.writerow([day, sky.low_c, sky.high_c, "yes" if sky.sunny else "no"])
+            day += timedelta(days=1)
+
+
+def read_weather(file: Path) -> dict[date, Sky]:
+    """The days of weather.csv."""
+    with file.open(encoding="utf-8", newline="") as rows:
+        return {
+            date.fromisoformat(row["date"]): Sky(
+                low_c=float(row["outside_low_c"]),
+                high_c=float(row["outside_high_c"]),
+                sunny=row["sunny"] == "yes",
+            )
+            for row in csv.DictReader(rows)
+        }
+
+
+def journal(days: int, habits: Habits | None = None) -> bytes:
+    """The journal of so many days of the example, as `record.exchange.export` writes it."""
+    with TemporaryDirectory() as room:
+        path = Path(room, "house.cropplan")
+        live(path, days, habits)
+        export(path, Path(room, "out"))
+        head, _, rest = Path(room, "out", JOURNAL_FILE).read_bytes().partition(b"\n")
+    # A record says when it was made; the example was made on its own first day.
+    told = json.loads(head)
+    told["record"]["created"] = f"{FIRST_DAY}T14:00:00Z"
+    return json.dumps(told, separators=(",", ":")).encode() + b"\n" + rest
+
+
+def live(path: Path, days: int, habits: Habits | None = None) -> Grower:
+    """Live the example's days in a new record; returns the grower, with tales to tell."""
+    facts = tomllib.loads((FOLDER / "house.toml").read_text(encoding="utf-8"))
+    house = House(**{name: _plain(value) for name, value in facts["house"].items()})
+    outages = frozenset(facts["story"]["heater_out"])
+    weather = weather_in(house, read_weather(FOLDER / "weather.csv"), outages)
+    with open_record(path, create=True, namespace=NAMESPACE) as record:
+        # Losing power while an example is made loses nothing that matters.
+        record.connection.execute("PRAGMA synchronous = OFF")
+        grower = Grower(
+            record,
+            house,
+            Truth(seed=SEED, weather=weather, crop=crop_of),
+            seed=SEED,
+            habits=habits,
+            away=[Away(**away) for away in facts["story"].get("away", ())],
+            wants=facts["story"]["wants"],
+            people=facts["story"]["people"],
+        )
+        grower.clock.dawn(FIRST_DAY)
+        _move_in(grower.desk, grower.clock, house, facts)
+        for n in range(days):
+            grower.day(FIRST_DAY + timedelta(days=n))
+    return grower
+
+
+@cache
+def crop_of(crop_id: str) -> Crop:
+    """A crop of the catalogue."""
+    return read_catalogue([crop_id]).crops[crop_id]
+
+
+def _move_in(desk: Desk, clock: Clock, house: House, facts: dict[str, Any]) -> None:
+    """The first day: house, water, places and what stood in them already."""
+    premises.new_house(desk, house)
+    loop = Loop(house=house.name, **facts["loop"])
+    clock.later()
+    premises.add_loop(desk, loop)
+    for told in facts["places"]:
+        clock.later()
+        places = dict(told)
+        codes = list(_codes(places.pop("codes")))
+        filled = places.pop("filled", None)
+        kind = PlaceKind(places.pop("kind"))
+        premises.add_places(desk, codes, kind=kind, filled=filled, **places)
+    for told in facts["plants"]:
+        clock.later()
+        plants = dict(told)
+        crop, count = plants.pop("crop"), plants.pop("count")
+        stage = Stage(plants.pop("stage"))
+        beginnings.bring_in(desk, crop, count, stage=stage, new_cultivar=True, **plants)
+    for mark in facts.get("marks", ()):
+        clock.later()
+        plantings.mark(desk, **mark)
+    for duty in facts.get("duties", ()):
+        clock.later()
+        duties.add_duty(desk, **duty)
+
+
+def _codes(text: str) -> Iterator[str]:
+    """`B1-B3` as B1, B2, B3."""
+    first, _, last = text.partition("-")
+    letters = first.rstrip("0123456789")
+    if not last:
+        yield first
+        return
+    for number in range(int(first[len(letters) :]), int(last[len(letters) :]) + 1):
+        yield f"{letters}{number}"
+
+
+def _plain(value: Any) -> Any:
+    return tuple(value) if isinstance(value, list) else value
+
+
+if __name__ == "__main__":
+    main(sys.argv[1:])
