@@ -116,10 +116,14 @@ _TOKEN = re.compile(r"""\"\"\"|'''|"(?:\\.|[^"\\])*"|'[^']*'|#.*|[\[\]{}]""", re
 
 
 def line_numbers(text: str) -> Mapping[Path, int]:
-    """The line, from 1, on which each table and each key is first written, by its path."""
+    """The line, from 1, on which each table and each key is first written, by its path.
+
+    A table that is only written through those inside it stands where the first of them does.
+    """
     found: dict[Path, int] = {}
     for path, line, _ in _written(text):
-        found.setdefault(path, line)
+        for depth in range(1, len(path) + 1):
+            found.setdefault(path[:depth], line)
     return found
 
 

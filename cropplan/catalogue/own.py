@@ -88,7 +88,7 @@ def _own_table(
         "typical": int(value) if float(value).is_integer() else float(value),
         "unit": spoken,
     }
-    if base is not None and spoken == "degC d":
+    if base is not None and spoken == base.unit == "degC d":
         table["base_c"] = base.base_c
     if note:
         table["note"] = note

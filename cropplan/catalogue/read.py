@@ -144,7 +144,8 @@ def find_crop(text: str, folder: Path | None = None) -> str:
     for crop_id, words in index.items():
         if any(fold(word) == spoken for word in words):
             return crop_id
-    known = [word for words in index.values() for word in words]
+    # Of names alike but for capitals the last is suggested: the id.
+    known = [word for words in index.values() for word in reversed(words)]
     near = did_you_mean(text, known) or "; 'cropplan crops list' shows them all"
     raise Refusal(f"no crop '{text}' in the catalogue{near}")
 
