@@ -82,7 +82,7 @@ class Spread:
         """Chance that the stage takes longer than this ratio. [-]"""
         if ratio <= 0:
             return 1.0
-        away = log(ratio / self.median)
+        away = log(ratio) - log(self.median)
         return student_tail(away / (self.below if away < 0 else self.above), self.df)
 
     def ratio_at(self, chance: float) -> float:
