@@ -87,7 +87,7 @@ def test_kale_and_chard_come_up_as_the_seed_firms_table_prints() -> None:
 
 
 def test_june_strawberry_fruits_by_le_mieres_sum_of_warmth() -> None:
-    """Le Miere et al. 1998: waiting-bed 'Elsanta' 891 °C d above 2.9 °C, planting to first fruit."""
+    """Le Miere et al. 1998: waiting-bed 'Elsanta', 891 °C d above 2.9 °C to first fruit."""
     fruiting = figure("june-strawberry", "set_out_to_pick", "S21")
     assert (fruiting.typical, fruiting.unit, fruiting.base_c) == (891, "degC d", 2.9)
     assert fruiting.typical / (15 - 2.9) == pytest.approx(73.6, abs=0.05)
@@ -95,7 +95,7 @@ def test_june_strawberry_fruits_by_le_mieres_sum_of_warmth() -> None:
 
 @pytest.mark.parametrize("crop", ["strawberry", "june-strawberry"])
 def test_runners_root_as_the_tip_trial_found(crop: str) -> None:
-    """HortScience 39(7):1592, 2004: three weeks; 87 % under 0.9 g, 96 % over 1.0 g, 98 % at best."""
+    """HortScience 39(7):1592, 2004: three weeks; 87 % under 0.9 g, 96 % over 1.0 g, 98 % best."""
     assert figure(crop, "runner_days_to_root", "S92").typical == 21
     success = figure(crop, "runner_success", "S92")
     assert (success.low, success.typical, success.high) == (0.87, 0.96, 0.98)
