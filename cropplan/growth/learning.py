@@ -19,6 +19,19 @@ from cropplan.growth.censored import Belief, Mix, Weighed, mixed_with_waiting
 from cropplan.growth.chance import Spread, spread_from
 from cropplan.problems import Refusal
 
+__all__ = [
+    "Fate",
+    "Learnt",
+    "Weighed",
+    "belief_from",
+    "fate",
+    "learn",
+    "predictive",
+    "spread_of",
+    "tray_weight",
+    "updated",
+]
+
 CATALOGUE_WEIGHT = 0.25
 """How many of the house's records the catalogue's typical figure is worth. [-] The share of a
 catalogue's doubt that lies between trays of one house against that between houses, when houses

@@ -67,7 +67,7 @@ def test_cut_offs_take_away_in_their_order(
         assert none >= held - 1e-9
         assert held <= room + 1e-9
         for falling in ("intermediate", "vertical"):
-            assert -1e-9 <= rule(day, base, ceiling, falling) <= held + 1e-9  # type: ignore[arg-type]
+            assert -1e-9 <= rule(day, base, ceiling, falling) <= held + 1e-9
 
 
 @given(spreads, st.floats(min_value=0.001, max_value=0.999))
@@ -178,7 +178,7 @@ def test_every_place_has_a_day_between_none_and_all(latitude: float, day: date) 
 
 @given(latitudes, dates)
 def test_north_and_south_share_out_the_light(latitude: float, day: date) -> None:
-    """Where it is day for one it is night for the other, but for refraction on both horizons (to 60°)."""
+    """To 60°, where it is day for one it is night for the other, but for refraction on both."""
     assume(abs(latitude) <= 60)
     both = day_length(latitude, day) + day_length(-latitude, day)
     assert 24 <= both < 25

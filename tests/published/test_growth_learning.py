@@ -42,7 +42,8 @@ def invented(seed: int, count: int = 60) -> tuple[list[float], list[float]]:
     """Lognormal durations, those beyond a chance age still waiting at it."""
     chance = Random(seed)  # noqa: S311 - invented records, not secrets
     mean, spread = chance.uniform(1.5, 4), chance.uniform(0.1, 0.6)
-    finished, waiting = [], []
+    finished: list[float] = []
+    waiting: list[float] = []
     for _ in range(count):
         duration = chance.lognormvariate(mean, spread)
         age = chance.lognormvariate(mean + 0.2, 0.5)

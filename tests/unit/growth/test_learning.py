@@ -78,6 +78,13 @@ def test_those_still_waiting_lengthen_what_the_finished_say() -> None:
     assert heard.n_waiting == 3
 
 
+def test_those_still_waiting_are_heard_before_any_has_finished() -> None:
+    """Three late and none done: the figure grows though no record backs it with weight."""
+    learnt = learn(CATALOGUE, [], rows(*[1.6] * 3))
+    assert learnt.typical > 1.2
+    assert (learnt.basis, learnt.weight, learnt.n_waiting) == ("house", 0, 3)
+
+
 def test_those_that_have_hardly_waited_change_nothing() -> None:
     """A cutting struck yesterday is no evidence."""
     finished = rows(0.9, 1.0, 1.1)

@@ -159,7 +159,9 @@ def test_dates_that_cannot_be_told_are_refused_with_the_way_to_write_them() -> N
     assert said.endswith("write them as 2026-03-31")
 
 
-@pytest.mark.parametrize("text", ["", "name,weight\nA,3\n", "2026-02-01\n", "date,dew point\n1,2"])
+@pytest.mark.parametrize(
+    "text", ["", "name,weight\nA,3\n", "2026-02-01\n", "date,dew point\n1,2", "2026-02-01,fog"]
+)
 def test_a_file_that_is_no_temperature_log_says_what_one_looks_like(text: str) -> None:
     """No columns, no days, and an example of a header."""
     assert days(text) == []
