@@ -179,7 +179,7 @@ def learn(
 
     catalogue : low, typical and high as ratios to the predicted duration, the middle one 1. [-]
     finished : ratios of stages seen to end. [-]
-    waiting : ratios so far of stages that have not. [-]
+    waiting : ratios so far of stages that have not, none of 0. [-]
     success : share that ends at all; a cutting long overdue may be one that never roots, and is
         heard only by its chance of being one that does. Above 0, to 1. [-]
     own : low, typical, high that the grower has set; they win. [-]

@@ -66,7 +66,6 @@ HORIZON = 36
 _ENOUGH = 1e-9
 """Ten tenths do not quite make one in binary; this much short is done all the same. [-]"""
 
-
 _TENTHS = (0.1, 0.5, 0.9)
 
 

@@ -65,8 +65,11 @@ def geometric_day_length(latitude: float, day_of_year: int) -> float:
 def extraterrestrial_radiation(latitude: float, day: date) -> float:
     """Energy reaching a level plane above the air in one day, R_a. [MJ m-2 d-1]
 
-    latitude : north positive, -90 to 90; stated good to about 55, used beyond with the hour angle
-        held at its limits. [°]
+    latitude : north positive, -90 to 90; used beyond the polar circles with the hour angle held at
+        its limits. [°]
+    Its simple declination runs a day and a half off: against pvlib the worst day is 2.5 % out at
+    36°, 5 % at 55°, 13 % at 65° in November, the year 1 to 2 %. A site's clearness, which is a
+    ratio to this very figure, takes that up.
     Raises Refusal when the latitude is not on the globe.
     Source: Allen et al. 1998, FAO-56, eq. 21; checked in tests/published/test_growth_sun.py.
     """
