@@ -57,10 +57,9 @@ def student_exceeded(chance: float, df: float) -> float:
         excess = student_tail(t, df) - chance
         low, high = (t, high) if excess > 0 else (low, t)
         newton = t + excess / _student_density(t, df)
-        nearer = newton if low < newton < high else (low + high) / 2
-        if abs(nearer - t) <= 1e-12 * (1 + t):
-            return nearer
-        t = nearer
+        before, t = t, newton if low < newton < high else (low + high) / 2
+        if abs(t - before) <= 1e-12 * (1 + t):
+            break
     return t
 
 

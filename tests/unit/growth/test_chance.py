@@ -63,3 +63,8 @@ def test_both_tails_mirror_each_other() -> None:
     for df in (2.0, inf):
         assert student_tail(-1.3, df) == pytest.approx(1 - student_tail(1.3, df))
         assert student_exceeded(0.8, df) == pytest.approx(-student_exceeded(0.2, df))
+
+
+def test_a_value_beyond_all_reckoning_is_never_exceeded() -> None:
+    """Where the tail underflows it is nothing, not an error."""
+    assert student_tail(1e200, 3) == 0

@@ -103,6 +103,16 @@ def test_a_cutting_far_overdue_is_more_likely_dead_than_slow() -> None:
     assert sure.typical > bare.typical * 1.1
 
 
+def test_one_waiting_beyond_all_measure_is_still_a_finite_answer() -> None:
+    """A forgotten row of fifty times the usual age, against twenty like records: far out in the
+    curve's tail, where its plain value is nothing, the sum is still made."""
+    belief = updated(belief_from(*CATALOGUE), rows(*[1.0, 1.01, 0.99, 1.0] * 5))
+    mix = mixed_with_waiting(belief, rows(50.0))
+    assert mix.still_waiting(0) == 1
+    low, typical, high = (mix.ratio_at(chance) for chance in (0.1, 0.5, 0.9))
+    assert 0 < low < typical < high < 1e6
+
+
 def test_a_record_of_weight_two_is_two_records() -> None:
     """Weights count records, finished and waiting alike."""
     prior = belief_from(*CATALOGUE)
