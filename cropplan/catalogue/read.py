@@ -120,17 +120,13 @@ def read_sources(folder: Path | None = None) -> Mapping[str, Source]:
 def crop_index(folder: Path | None = None) -> Mapping[str, tuple[str, ...]]:
     """The words each crop goes by, its id first: name, plural and other names follow.
 
-    Only the head of each file is read.
+    Only the head of each file is read. Raises BadData with file and line.
     """
     root = folder or catalog_dir()
-    index: dict[str, tuple[str, ...]] = {}
-    for crop_id in _crop_ids(root):
-        file = _crop_file(root, crop_id)
-        head, _, _ = _text(file).partition("\n[values")
-        words = _parsed(file, head).get("crop", {})
-        others = words.get("aliases", ())
-        index[crop_id] = (crop_id, words.get("name", ""), words.get("plural", ""), *others)
-    return index
+    return {
+        crop_id: (crop_id, *_built(_crop_file(root, crop_id), _spoken, ["crop"]))
+        for crop_id in _crop_ids(root)
+    }
 
 
 def find_crop(text: str, folder: Path | None = None) -> str:
@@ -139,6 +135,8 @@ def find_crop(text: str, folder: Path | None = None) -> str:
     Capitals, and hyphens for spaces, make no difference.
     Raises Refusal, with the nearest word when there is one.
     """
+    if text in _crop_ids(folder or catalog_dir()):
+        return text
     index = crop_index(folder)
     spoken = fold(text)
     for crop_id, words in index.items():
@@ -183,6 +181,7 @@ def crop_from(raw: Mapping[str, Any]) -> Crop:
     fields["places"] = tuple(PlaceKind(place) for place in fields["places"])
     for name in ("aliases", "cautions"):
         fields[name] = _words(fields.get(name, ()))
+    _word(fields.get("note", ""))
     values = {key: figure_from(table) for key, table in raw["values"].items()}
     for key, figure in values.items():
         if figure.unit not in CROP_KEYS[key].units:
@@ -246,6 +245,11 @@ def fish_from(fish_id: str, raw: Mapping[str, Any]) -> Fish:
         values=_figures(raw),
         note=None if note is None else _word(note),
     )
+
+
+def _spoken(raw: Mapping[str, Any]) -> tuple[str, ...]:
+    crop = raw["crop"]
+    return (_word(crop["name"]), _word(crop["plural"]), *_words(crop.get("aliases", ())))
 
 
 def _figures(raw: Mapping[str, Any]) -> Mapping[str, Figure]:

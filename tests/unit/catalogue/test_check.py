@@ -323,6 +323,7 @@ DUTY_CASES = {
         "60 fit on a line of the rounds",
     ),
     "job with an unknown blank": ("{crop}", "{plant}", "'job' cannot name '{plant}'"),
+    "job as a number": ('"Pollinate {crop}"', "5", "'job' must be text in quotes"),
     "unknown subject": ('"planting"', '"plants"', "choose from planting, place, loop, house"),
     "unknown trigger": ('"interval"', '"intervals"', "did you mean 'interval'?"),
     "unknown part": ('"midday"', '"noon"', "choose from morning, midday, evening, any"),
@@ -520,6 +521,50 @@ def test_a_file_that_cannot_be_read_does_not_stop_the_rest(catalog: Path) -> Non
         "basil.toml: is not UTF-8 text; save it as UTF-8",
         f"kale.toml:{tag}: 'tag' must be two to four small letters, got 'k'",
         f"mint.toml:{comma}: a number is written with a point: 10.5",
+    ]
+
+
+def test_a_figure_that_is_no_table_is_found() -> None:
+    """`runner_interval = 3` under [values] says neither unit nor source."""
+    text = GHERKIN.replace("[values.cutting_days_to_root]", "[values]\nrunner_interval = 3\n[x]")
+    found = faults_of(text)
+    place = line_of(text, "runner_interval = 3")
+    assert (
+        f"gherkin.toml:{place}: 'values.runner_interval' must be a table, [values.runner_interval]"
+        in found
+    )
+    place = line_of(text, "[x]")
+    assert f"gherkin.toml:{place}: a crop's file holds [crop] and [values], not [x]" in found
+
+
+def test_names_that_are_no_texts_are_found_once(catalog: Path) -> None:
+    """A number among the other names of a crop is a fault, and no more than that."""
+    place = spoil(catalog / "crops" / "basil.toml", '["sweet basil"]', '["sweet basil", 7]')
+    spoil(catalog / "crops" / "basil.toml", 'plural = "basil"', "plural = 7")
+    found = [str(fault).split(",")[0] for fault in check_catalogue(catalog)]
+    assert found == [
+        f"basil.toml:{place - 9}: 'plural' must be text in quotes",
+        f"basil.toml:{place}: 'aliases' must be a list of texts",
+    ]
+
+
+def test_a_thing_is_called_as_its_table_is(catalog: Path) -> None:
+    """The id within a table may not contradict the table's name."""
+    place = spoil(catalog / "fish.toml", 'id = "carp"', 'id = "crap"')
+    assert [str(fault) for fault in check_catalogue(catalog)] == [
+        f"fish.toml:{place}: 'id' must be 'carp', as its table is named"
+    ]
+
+
+def test_what_cannot_be_opened_is_a_fault_like_others(catalog: Path) -> None:
+    """A folder with a file's name, alone and among files."""
+    (catalog / "crops" / "rue.toml").mkdir()
+    assert [str(fault) for fault in check_catalogue(catalog)] == [
+        "rue.toml: cannot be read (Is a directory)"
+    ]
+    (catalog / "rue.toml").write_bytes(b"\xe9")
+    assert [str(fault) for fault in check_catalogue(catalog / "rue.toml")] == [
+        "rue.toml: is not UTF-8 text; save it as UTF-8"
     ]
 
 

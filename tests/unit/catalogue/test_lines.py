@@ -153,6 +153,7 @@ SLIPS = {
         "f.toml:4: 'high' is written twice in [values.cuts], first on line 3; keep one"
     ),
     "[values.cuts]": "f.toml:3: 'cuts' is written twice in [values], first on line 1; keep one",
+    "deep.er = 1\ndeep = 2": "f.toml:4: is not TOML: cannot overwrite a value",
     "points = [[1, 2],\nlow = 3": "f.toml:3: the list begun here is not closed with ]",
     "[values.a b]": "f.toml:3: is not TOML: expected ']' at the end of a table declaration",
     f"low = {'9' * 5000}": "f.toml: a number has thousands of digits",

@@ -1,5 +1,6 @@
 """The grower's own figures stand over the catalogue's and survive an upgrade."""
 
+import shutil
 from pathlib import Path
 
 import pytest
@@ -119,6 +120,7 @@ def test_what_cannot_be_is_refused_and_nothing_written(
         ('[own.tomato.overlap]\ntypical = "3"\n', "own.toml:2: 'typical' must be a number"),
         ("[own.tomato.overlap]\nlow = 3\n", "own.toml:1: [own.tomato.overlap] needs 'typical'"),
         ("[own.tomato.overlop]\ntypical = 3\n", "own.toml:1: no figure is called 'overlop'"),
+        ("[own.tomato.overlap]\ntypical = 3\nlow = 4\n", "own.toml:3: 'low' 4 is above"),
         ('[own.tomato.overlap]\ntypical = 3\nunit = "kg"\n', "own.toml:3: 'overlap' is in 'd'"),
         ("[own]\ntomato = 3\n", "own.toml:1: 'own' must hold tables only"),
     ],
@@ -155,6 +157,34 @@ def test_a_write_that_fails_leaves_the_old_file_and_no_litter(
         set_own(own, "basil", "cuts", 5)
     assert own.read_text(encoding="utf-8") == before
     assert [file.name for file in own.parent.iterdir()] == ["own.toml"]
+
+
+def test_a_file_of_ones_own_that_cannot_be_opened_or_made_is_said(own: Path) -> None:
+    """Not UTF-8, a folder in its place, or a folder that cannot be made: one line each."""
+    own.parent.mkdir()
+    own.write_bytes(b"\xe9")
+    with pytest.raises(BadData, match=r"^own\.toml: is not UTF-8 text; save it as UTF-8$"):
+        read_catalogue(["tomato"], own)
+    own.unlink()
+    own.mkdir()
+    with pytest.raises(BadData, match=r"cannot be read \(Is a directory\)$"):
+        set_own(own, "basil", "cuts", 4)
+    own.rmdir()
+    own.write_text("", encoding="utf-8")
+    with pytest.raises(BadData, match=r"cannot be written \((File exists|Not a directory)\)$"):
+        set_own(own / "deeper.toml", "basil", "cuts", 4)
+
+
+def test_a_sum_of_warmth_keeps_its_ceiling_too(own: Path, tmp_path: Path) -> None:
+    """Above the ceiling warmth counts no more, whoever gives the sum."""
+    catalog = Path(shutil.copytree(catalog_dir(), tmp_path / "catalog"))
+    file = catalog / "crops" / "june-strawberry.toml"
+    text = file.read_text(encoding="utf-8")
+    file.write_text(
+        text.replace("base_c = 2.9\n", "base_c = 2.9\nceiling_c = 30\n"), encoding="utf-8"
+    )
+    figure = set_own(own, "june-strawberry", "set_out_to_pick", 850, folder=catalog)
+    assert (figure.base_c, figure.ceiling_c) == (2.9, 30)
 
 
 def test_the_catalogue_itself_is_never_written(own: Path) -> None:

@@ -149,6 +149,55 @@ def test_a_fault_in_one_fish_is_told_on_the_line_of_the_whole_file(catalog: Path
 @pytest.mark.parametrize(
     ("old", "new"),
     [
+        ('name = "Basil"', "name = 7"),
+        ('plural = "basil"', 'plurals = "basil"'),
+        ('aliases = ["sweet basil"]', "aliases = [7]"),
+        ('aliases = ["sweet basil"]', 'aliases = "sweet basil"'),
+        ('habit = "leaf"', 'habit = "leaves"'),
+        ('"cutting", "seed"', '"cuttings", "seed"'),
+        ('pick_unit = "bunches"', 'pick_unit = "bunches"\nnote = 7'),
+        ("[values.cuts]", "[values.cut]"),
+        ('unit = "share"', 'unit = "kg"'),
+        ("low = 7", "low = 99"),
+        ("low = 7", "low = 1e300"),
+        ("low = 7", "low = true"),
+        ("low = 7", "lo = 7"),
+        ("at_c = 23", "points = [[23]]"),
+        ("[crop]", "[crops]"),
+    ],
+)
+def test_a_crop_that_would_be_built_wrong_is_refused(catalog: Path, old: str, new: str) -> None:
+    """Nothing is converted silently: a wrong kind, word, unit or order stops the reading."""
+    file = catalog / "crops" / "basil.toml"
+    text = file.read_text(encoding="utf-8")
+    assert old in text
+    file.write_text(text.replace(old, new, 1), encoding="utf-8")
+    with pytest.raises(BadData, match=r"^basil\.toml"):
+        read_catalogue(["basil"], folder=catalog)
+
+
+def test_a_broken_head_is_told_when_a_crop_is_looked_for(catalog: Path) -> None:
+    """Finding a crop by name reads all heads; a bad one is a line, not a failure."""
+    file = catalog / "crops" / "basil.toml"
+    text = file.read_text(encoding="utf-8")
+    file.write_text(text.replace('["sweet basil"]', "[7]"), encoding="utf-8")
+    with pytest.raises(BadData, match=r"^basil\.toml:\d+: 'aliases' must be a list of texts"):
+        find_crop("Tomato", catalog)
+    file.write_text("crop = 5\n", encoding="utf-8")
+    with pytest.raises(BadData, match=r"^basil\.toml:1: 'crop' must be a table"):
+        find_crop("Tomato", catalog)
+
+
+def test_a_file_in_the_place_of_another_is_said_to_be_that(catalog: Path) -> None:
+    """A file that is right in itself but holds something else."""
+    shutil.copy(catalog / "cautions.toml", catalog / "duties.toml")
+    with pytest.raises(BadData, match=r"^duties\.toml: does not hold what a file of that name"):
+        read_catalogue([], folder=catalog)
+
+
+@pytest.mark.parametrize(
+    ("old", "new"),
+    [
         ("survival = true", 'survival = "yes"'),
         ('rank = "fish"', 'rank = "urgent"'),
         ('stages = ["flowering", "fruiting"]', 'stages = "flowering"'),
