@@ -71,7 +71,7 @@ def import_journal(file: Path, into: Path) -> int:
         into.parent.mkdir(parents=True, exist_ok=True)
         with workroom(into) as room:
             made = room / "record"
-            make(made, namespace=content.namespace)
+            make(made, namespace=content.namespace, created=content.created)
             with open_record(made) as record:
                 _fill(file, record, content)
             if occupied:
@@ -119,6 +119,7 @@ class _Content:
     """What a file of JSON lines holds; `lines` gives the line of each entry, by number."""
 
     namespace: uuid.UUID | None = None
+    created: datetime | None = None
     entries: list[Entry] = field(default_factory=list)
     lines: dict[int, int] = field(default_factory=dict)
     published: list[Published] = field(default_factory=list)
@@ -143,7 +144,8 @@ def _read(file: Path, text: str) -> _Content:
 
 def _take_line(content: _Content, plain: Any, number: int) -> None:
     match plain:
-        case {"record": {"namespace": str(namespace)}}:
+        case {"record": {"namespace": str(namespace), **rest}}:
+            content.created = codec(datetime | None).read(rest.get("created"))
             try:
                 content.namespace = uuid.UUID(namespace)
             except ValueError:

@@ -19,6 +19,7 @@ from cropplan.record.plain import Unreadable
 
 if TYPE_CHECKING:
     import uuid
+    from datetime import datetime
 
     from sqlite_utils import Database
 
@@ -30,10 +31,13 @@ VERSION = len(STEPS)
 _OLDEST_SQLITE = (3, 37)
 
 
-def make(path: Path, *, namespace: uuid.UUID | None = None) -> None:
+def make(
+    path: Path, *, namespace: uuid.UUID | None = None, created: datetime | None = None
+) -> None:
     """Make a new, empty record at `path`; it appears whole or not at all.
 
     namespace : under which calendar UIDs are made; a random one unless given.
+    created : the moment it was first made, for one that is made again. [UTC]
     Raises FileExistsError when there is a file.
     """
     import uuid
@@ -50,21 +54,24 @@ def make(path: Path, *, namespace: uuid.UUID | None = None) -> None:
         made = room / "record"
         with closing(connect(made, mode="rwc")) as connection:
             connection.execute("PRAGMA journal_mode = WAL")
-            lay_out(connection, namespace or uuid.uuid4())
+            lay_out(connection, namespace or uuid.uuid4(), created)
         put_new(made, path)
 
 
 def lay_out(
-    connection: sqlite3.Connection, namespace: uuid.UUID, steps: Sequence[Step] = STEPS
+    connection: sqlite3.Connection, namespace: uuid.UUID, created: datetime | None = None
 ) -> None:
-    """Take an empty database through every step and give it its identity."""
+    """Take an empty database through every step and give it its identity.
+
+    created : now unless given. [UTC]
+    """
     connection.execute(f"PRAGMA application_id = {APPLICATION_ID}")
     with writing(connection):
-        _take(connection, steps, 0)
+        _take(connection, STEPS, 0)
         connection.execute(
             "INSERT INTO record_info (key, value) VALUES ('namespace', ?), "
-            "('created', strftime('%Y-%m-%dT%H:%M:%SZ', 'now'))",
-            (str(namespace),),
+            "('created', coalesce(?, strftime('%Y-%m-%dT%H:%M:%SZ', 'now')))",
+            (str(namespace), created and created.isoformat()),
         )
 
 

@@ -12,8 +12,9 @@ import pytest
 from record_builders import entry, lived_in, notice, reading, record_with
 
 from cropplan.holding.entry import Fed, Voided
+from cropplan.holding.planting import Planting
 from cropplan.record.audit import check
-from cropplan.record.store import Record
+from cropplan.record.store import Record, open_record
 
 
 @pytest.fixture
@@ -152,6 +153,29 @@ def test_one_fault_does_not_hide_the_next(record: Record) -> None:
         "UPDATE loop SET fish = 1",
     )
     assert len(faults) == 3
+
+
+def test_a_damaged_page_of_the_journal_is_told_with_the_rest(record: Record) -> None:
+    """The audit goes on where it can, and ends in a list whatever it meets."""
+    record.close()
+    with closing(sqlite3.connect(record.path)) as db:
+        db.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+        (page,) = db.execute("SELECT rootpage FROM sqlite_master WHERE name='journal'").fetchone()
+    with record.path.open("r+b") as file:
+        file.seek((page - 1) * 4096)
+        file.write(b"\x5a" * 4096)
+    with open_record(record.path) as damaged:
+        faults = [problem.message for problem in check(damaged)]
+    assert len(faults) >= 2
+    assert all(fault.startswith("the file is damaged: ") for fault in faults)
+
+
+def test_a_planting_that_does_not_tally_is_named(
+    record: Record, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Should replay itself ever lose a plant, the audit says whose."""
+    monkeypatch.setattr(Planting, "tallies", property(lambda planting: planting.tag != "tom2"))
+    assert [p.message for p in check(record)] == ["planting tom2 does not tally: 1 began"]
 
 
 def test_sqlites_own_statistics_are_not_held_against_a_record(record: Record) -> None:

@@ -40,6 +40,7 @@ def all_of(path: Path) -> list[object]:
             record.journal(),
             record.voided(),
             record.namespace,
+            record.made,
             record.published(),
             record.withdrawn(),
         ]
@@ -292,6 +293,7 @@ def test_an_import_names_the_line_that_is_wrong(path: Path, tmp_path: Path) -> N
         "no moment": (3, lines[3].replace("T07:30:00+00:00", ""), ":4: "),
         "no identity": (0, "", "has no line that begins with 'record'"),
         "identity spoilt": (0, '{"record":{"namespace":"x"}}', ":1: the namespace 'x'"),
+        "made at no time": (0, lines[0].replace('"created":"', '"created":"x'), ":1: 'x"),
         "undo of nothing": (21, lines[21].replace("20", "77"), "there is no entry 77 to undo"),
         "two with one UID": (len(lines) - 1, json.dumps(told_line), "UNIQUE"),
     }

@@ -15,6 +15,7 @@ from cropplan.holding.house import Absence, DayTemperature
 from cropplan.holding.replay import replay
 from cropplan.problems import Refusal
 from cropplan.record.audit import check
+from cropplan.record.connect import writing
 from cropplan.record.store import Record, open_record
 
 
@@ -80,11 +81,22 @@ def test_a_value_that_cannot_be_kept_rolls_back_all(record: Record) -> None:
 
 
 def test_a_name_that_is_not_in_the_record_is_refused(record: Record) -> None:
-    """Foreign keys are on: nothing refers to what is not there."""
+    """An entry that names what is not there leaves no trace."""
     before = whole(record)
     away = Absence(first=DAY, last=DAY, house="palm house")
-    with pytest.raises(Refusal, match="house"):
+    with pytest.raises(Refusal, match=r"palm house|house that is not in the record"):
         record.append([entry(WentAway(absence=away))])
+    assert whole(record) == before
+
+
+def test_a_row_that_names_what_is_not_there_is_never_committed(record: Record) -> None:
+    """Foreign keys are on, so a fault of ours in replay cannot leave a record astray."""
+    before = whole(record)
+    with pytest.raises(Refusal) as told, writing(record.connection):
+        record.connection.execute("UPDATE place SET loop = 'pond' WHERE code = 'B1'")
+    assert str(told.value) == (
+        "nothing was written: it names a loop that is not in the record (in 'place')"
+    )
     assert whole(record) == before
 
 
@@ -126,6 +138,15 @@ def test_two_undos_in_one_command_may_take_back_what_builds_on_each_other(record
     record.append([struck("tom2", parent="tom1"), entry(Lost(tag="tom2", count=1))])
     held, _ = record.append([entry(Voided(entry=7)), entry(Voided(entry=6))])
     assert held == before
+
+
+def test_an_impossible_entry_beside_an_undo_is_refused_for_its_own_reason(record: Record) -> None:
+    """The undo is not blamed for what could not be anyway."""
+    record.append([entry(Fed(loop="tank", grams=9.0))])
+    before = whole(record)
+    with pytest.raises(Refusal, match="99 cannot be lost"):
+        record.append([entry(Voided(entry=6)), entry(Lost(tag="tom1", count=99))])
+    assert whole(record) == before
 
 
 @pytest.mark.parametrize(

@@ -88,5 +88,14 @@ def test_a_spoilt_identity_is_told_and_no_new_one_is_made_up(record: Record) -> 
     """A new namespace would show every task twice on the phone."""
     with closing(sqlite3.connect(record.path, isolation_level=None)) as other:
         other.execute("UPDATE record_info SET value = 'mine' WHERE key = 'namespace'")
+        other.execute("UPDATE record_info SET value = 'once' WHERE key = 'created'")
     with pytest.raises(BadData, match="identity"):
         _ = record.namespace
+    with pytest.raises(BadData, match="the moment the record was made"):
+        _ = record.made
+
+
+def test_a_record_says_when_it_was_made(record: Record) -> None:
+    """In UTC, to the second."""
+    assert record.made.tzinfo is not None
+    assert record.made.utcoffset() == timedelta(0)

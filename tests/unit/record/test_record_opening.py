@@ -215,6 +215,14 @@ def test_a_record_on_a_disk_that_fails_the_name_is_told_plainly(tmp_path: Path) 
         assert str(told.value).startswith(f"{path}: ")
 
 
+def test_a_record_used_after_it_was_let_go_is_a_fault_of_ours(tmp_path: Path) -> None:
+    """Only faults of files are told as such; ours must be seen in a test, not explained away."""
+    record = record_with(tmp_path / "house.db", bare_house())
+    record.close()
+    with pytest.raises(sqlite3.ProgrammingError):
+        record.snapshot()
+
+
 def test_opening_looking_and_entering_load_no_heavy_library(tmp_path: Path) -> None:
     """Section 6 of the design: the morning path reads through the standard sqlite3 alone."""
     record_with(tmp_path / "house.db", bare_house()).close()

@@ -74,6 +74,16 @@ def test_an_older_record_is_brought_up_and_its_file_copied_first(tmp_path: Path)
     assert {file.name for file in tmp_path.iterdir()} == {"house.db", kept.name}
 
 
+def test_a_record_of_today_is_left_alone(tmp_path: Path) -> None:
+    """No copy, no step."""
+    path = tmp_path / "house.db"
+    record_with(path, lived_in()).close()
+    before = dump(path)
+    bring(path)
+    assert dump(path) == before
+    assert [file.name for file in tmp_path.iterdir()] == ["house.db"]
+
+
 def test_a_copy_made_before_is_never_overwritten(tmp_path: Path) -> None:
     """An earlier copy may be the only good one."""
     path = tmp_path / "house.db"
