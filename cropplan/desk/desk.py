@@ -143,9 +143,14 @@ def numbers(entries: Sequence[Entry]) -> tuple[int, ...]:
 
 
 def catalogue_for(desk: Desk, holding: Holding, *more: str) -> Catalogue:
-    """The catalogue of the crops that stand in the house, and of those named besides."""
+    """The catalogue of what stands in the house, and of crops named besides; no more is read."""
     standing = {p.crop for p in holding.plantings.values() if p.alive}
-    return read_catalogue(standing | set(more), desk.own_figures)
+    return read_catalogue(
+        standing | set(more),
+        desk.own_figures,
+        fish_ids={loop.species for loop in holding.loops.values()},
+        medium_ids={place.medium for place in holding.places.values() if place.medium},
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
