@@ -45,6 +45,7 @@ BAD_BODIES = {
     "text for a number": ("fed", '{"loop":"tank","grams":"2"}', "grams: '2' is not a number"),
     "yes for a number": ("fed", '{"loop":"tank","grams":true}', "grams: True is not a number"),
     "part for a whole": ("lost", '{"tag":"tom1","count":1.5}', "count: 1.5 is not a whole number"),
+    "yes for a whole": ("lost", '{"tag":"tom1","count":true}', "count: True is not a whole number"),
     "number for text": ("drained", '{"loop":7}', "loop: 7 is not text"),
     "word not in the list": ("loop-turned", '{"loop":"tank","state":"dry"}', "'dry' is none of"),
     "no day": ("put-off", '{"duty":"d","subjects":[],"to":"4/3"}', "to: '4/3' is not a day"),

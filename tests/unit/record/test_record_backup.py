@@ -67,6 +67,9 @@ def test_a_backup_of_a_record_in_use_holds_the_last_commit(path: Path, tmp_path:
         backup(path, to)
         record.append([struck("tom10")])
     assert [file.name for file in to.parent.iterdir()] == ["backup.db"]
+    # Bytes 18 and 19 of the header, sqlite.org/fileformat.html section 1.3: 1 is without a log,
+    # so that it can be read from a disk that nothing can be written to.
+    assert to.read_bytes()[18:20] == b"\x01\x01"
     with open_record(to) as copy:
         assert check(copy) == []
         assert "tom9" in copy.snapshot().plantings

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sqlite3
 from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
 from datetime import date
 from pathlib import Path
 
@@ -132,6 +133,16 @@ def test_undo_that_a_later_entry_builds_on_is_refused_naming_it(record: Record) 
     assert "tom2" not in record.snapshot().plantings
 
 
+def test_of_several_undos_the_one_nearest_before_the_entry_in_the_way_is_named(
+    record: Record,
+) -> None:
+    """Feeding the fish has nothing to do with where a plant stands."""
+    moving = entry(Moved(tag="tom2", place="B1"))
+    record.append([entry(Fed(loop="tank")), struck("tom2", count=1), moving])
+    with pytest.raises(Refusal, match=r"entry 7 cannot be undone: entry 8 \(moved tom2\)"):
+        record.append([entry(Voided(entry=7)), entry(Voided(entry=6))])
+
+
 def test_two_undos_in_one_command_may_take_back_what_builds_on_each_other(record: Record) -> None:
     """Only what stays must make sense."""
     before = record.snapshot()
@@ -177,6 +188,22 @@ def test_undo_in_an_empty_record_says_that_it_is_empty(tmp_path: Path) -> None:
         pytest.raises(Refusal, match="the journal is empty"),
     ):
         record.append([entry(Voided(entry=1))])
+
+
+def test_two_who_enter_at_once_wait_for_each_other(record: Record) -> None:
+    """A phone and a terminal: every entry is taken, each counts from what the other wrote."""
+
+    def feed() -> None:
+        with open_record(record.path) as mine:
+            for _ in range(25):
+                mine.append([entry(Fed(loop="tank", grams=1.0))])
+
+    with ThreadPoolExecutor() as pool:
+        for one in [pool.submit(feed) for _ in range(3)]:
+            one.result()
+    assert [e.id for e in record.journal()] == list(range(1, 81))
+    assert record.snapshot().loops["tank"].fed_since_drain_g == 75.0
+    assert check(record) == []
 
 
 def test_a_late_day_counts_as_the_last_one_entered_only_while_it_stands(record: Record) -> None:
