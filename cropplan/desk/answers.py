@@ -82,7 +82,7 @@ def done_on_days(
     days : rising; None for today.
     """
     holding, scene = _scene(desk)
-    checked = [day_done(desk, holding, day) for day in days or [None]]
+    checked = [day_done(desk, holding, day) for day in days or (None,)]
     meant = _meant(scene, answer)
     acts: list[tuple[date, Act]] = []
     said: list[str] = []

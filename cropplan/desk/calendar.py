@@ -119,7 +119,6 @@ def write_file(
 
     Raises Refusal when the file cannot be written; the old file then stays as it was.
     """
-    built = build(desk, days=days, on=on)
     try:
         handle, beside = tempfile.mkstemp(dir=file.parent, prefix=f".{file.name}.")
     except OSError as fault:
@@ -127,12 +126,15 @@ def write_file(
     temporary = Path(beside)
     try:
         with os.fdopen(handle, "wb") as out:
+            # Not before the file can be written is the record told what calendars know.
+            built = build(desk, days=days, on=on)
             out.write(built.content)
             out.flush()
             os.fsync(out.fileno())
         temporary.chmod(0o644)
         temporary.replace(file)
     except OSError as fault:
-        temporary.unlink(missing_ok=True)
         raise Refusal(f"cannot write '{file}': {fault.strerror}; the old one stays") from fault
+    finally:
+        temporary.unlink(missing_ok=True)
     return built

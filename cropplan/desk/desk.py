@@ -38,7 +38,7 @@ class Desk:
     @property
     def own_figures(self) -> Path:
         """The grower's own catalogue figures, in a file beside the record."""
-        return self.record.path.with_suffix(".own.toml")
+        return own_figures_of(self.record.path)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -51,6 +51,11 @@ class Outcome:
 
     said: tuple[str, ...]
     entries: tuple[int, ...] = ()
+
+
+def own_figures_of(record: Path) -> Path:
+    """Where the grower's own figures are kept for the record at a path."""
+    return record.with_suffix(".own.toml")
 
 
 def open_desk(

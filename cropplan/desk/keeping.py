@@ -75,3 +75,19 @@ def restore(source: Path, record: Path) -> Outcome:
     if kept is not None:
         said.append(f"the record that was there is kept as {kept.name}")
     return Outcome(said=tuple(said))
+
+
+def export(desk: Desk, folder: Path, *, overwrite: bool = False) -> Outcome:
+    """Write every table as CSV, and the whole record as JSON lines, into a folder."""
+    from cropplan.record.exchange import export as write_out
+
+    files = write_out(desk.record.path, folder, overwrite=overwrite)
+    return Outcome(said=tuple(str(file) for file in files))
+
+
+def import_file(file: Path, record: Path) -> Outcome:
+    """Make the record, missing or empty so far, from the JSON lines of an export."""
+    from cropplan.record.exchange import import_journal
+
+    entries = import_journal(file, record)
+    return Outcome(said=(f"{record}: made of {entries} entries",))

@@ -216,6 +216,11 @@ def pick(
     return Outcome(said=(f"{tag}: {spoken} on {day_text(day)}{so_far}",), entries=numbers(entries))
 
 
+def pick_unit(desk: Desk, tag: str) -> str:
+    """The unit in which a living planting's harvest is told: "kg", "pieces" or "bunches"."""
+    return crop_called(desk, living(desk.record.snapshot(), tag).crop).pick_unit
+
+
 def rename(desk: Desk, tag: str, cultivar: str, *, chain: bool, new_cultivar: bool) -> Outcome:
     """Put right the cultivar of a planting, or of everything of its clone."""
     holding = desk.record.snapshot()

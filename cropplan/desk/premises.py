@@ -201,18 +201,57 @@ def add_loop(desk: Desk, loop: Loop, *, house: str | None = None) -> Outcome:
         raise Refusal(f"a water loop is called '{twin}' already; give this one another name")
     if not plain:
         raise Misuse(f"'{loop.name}' is no name for a loop; use letters or numbers, such as main")
-    fish = read_catalogue([]).fish
-    if loop.species not in fish:
-        near = did_you_mean(loop.species, fish) or f"; it knows {', '.join(fish)}"
-        raise Refusal(f"the catalogue knows no fish '{loop.species}'{near}")
-    if loop.volume_l <= 0:
-        raise Misuse(f"a volume of {loop.volume_l:g} L cannot be; write such as 1200L")
+    _check_loop(loop)
     day = today_in(desk, there)
     _, entries = write(desk, day, [LoopSet(loop=replace(loop, house=there.name, since=day))])
     return Outcome(
         said=(f"{loop.name}: {loop.volume_l:g} L with {loop.species}, in {there.name}",),
         entries=numbers(entries),
     )
+
+
+def set_loop(
+    desk: Desk,
+    name: str,
+    *,
+    volume_l: float | None = None,
+    species: str | None = None,
+    fish: int | None = None,
+    weight_g: float | None = None,
+    feed_g: float | None = None,
+    on: date | None = None,
+) -> Outcome:
+    """Put right what is known of a loop and its fish; None leaves a thing as it was."""
+    holding = desk.record.snapshot()
+    held = loop_called(holding, name)
+    changed = replace(
+        held,
+        volume_l=held.volume_l if volume_l is None else volume_l,
+        species=species or held.species,
+        fish=held.fish if fish is None else fish,
+        weight_g=held.weight_g if weight_g is None else weight_g,
+        feed_g=held.feed_g if feed_g is None else feed_g,
+    )
+    _check_loop(changed)
+    _, entries = write(desk, day_done(desk, holding, on), [LoopSet(loop=changed)])
+    return Outcome(said=(f"{name}: set",), entries=numbers(entries))
+
+
+def _check_loop(loop: Loop) -> None:
+    """Refuse a loop whose figures cannot be."""
+    fish = read_catalogue([]).fish
+    if loop.species not in fish:
+        near = did_you_mean(loop.species, fish) or f"; it knows {', '.join(fish)}"
+        raise Refusal(f"the catalogue knows no fish '{loop.species}'{near}")
+    if loop.volume_l <= 0:
+        raise Misuse(f"a volume of {loop.volume_l:g} L cannot be; write such as 1200L")
+    for what, amount in (
+        ("number of fish", loop.fish),
+        ("weight of a fish", loop.weight_g),
+        ("ration", loop.feed_g),
+    ):
+        if amount is not None and amount < 0:
+            raise Misuse(f"a {what} of {amount:g} cannot be")
 
 
 def turn_loop(desk: Desk, name: str, state: LoopState, *, on: date | None = None) -> Outcome:

@@ -1,0 +1,1 @@
+"""The command line: parse what was typed, ask the desk, print what it says."""

@@ -1,0 +1,151 @@
+"""Water loops and their fish."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from datetime import date
+from typing import Any
+
+import click
+
+from cropplan.cli import amounts
+from cropplan.cli.face import Face
+from cropplan.cli.options import OneOf, acts, looks, of_house, on_day, whole
+from cropplan.cli.show import Shown, plain
+from cropplan.cli.words import Family
+from cropplan.desk import premises
+from cropplan.desk.look import LoopState as LoopView
+from cropplan.desk.terms import day_text
+from cropplan.holding.house import Units
+from cropplan.holding.loop import Loop, LoopState
+from cropplan.problems import Misuse
+
+_STATE = OneOf(*LoopState, what="state of a loop")
+
+
+@click.group(cls=Family)
+def loop() -> None:
+    """Water loops and their fish: put in, show, turn to another state."""
+
+
+def _in_units(face: Face, house: str | None) -> Callable[[], Units]:
+    return lambda: face.house(house).units
+
+
+@loop.command()
+@click.argument("name")
+@click.option("--volume", required=True, metavar="V", help="All its water: 1200L or 320gal.")
+@click.option("--fish", "species", required=True, metavar="SPECIES", help="Such as trout.")
+@click.option("--count", callback=whole, metavar="N", help="How many fish.")
+@click.option("--weight", metavar="W", help="Mean weight of one fish: 250g.")
+@click.option("--feed", metavar="W", help="The daily ration: 60g.")
+@of_house
+@acts
+def add(
+    face: Face,
+    name: str,
+    volume: str,
+    species: str,
+    count: int | None,
+    weight: str | None,
+    feed: str | None,
+    house: str | None,
+) -> None:
+    r"""Put in a water loop: tank, fish and filter as one body of water.
+
+    \b
+      cropplan loop add main --volume 1200L --fish trout --count 40 --weight 150g --feed 60g
+    """
+    units = _in_units(face, house)
+    held = Loop(
+        name=name,
+        house=face.house(house).name,
+        volume_l=amounts.litres(volume, units),
+        species=species,
+        fish=count,
+        weight_g=None if weight is None else amounts.grams(weight, units),
+        feed_g=None if feed is None else amounts.grams(feed, units),
+    )
+    face.tell(premises.add_loop(face.desk, held, house=house))
+
+
+@loop.command("set")
+@click.argument("name")
+@click.option("--volume", metavar="V", help="All its water.")
+@click.option("--fish", "species", metavar="SPECIES", help="The kind of fish.")
+@click.option("--count", callback=whole, metavar="N", help="How many fish.")
+@click.option("--weight", metavar="W", help="Mean weight of one fish, as weighed.")
+@click.option("--feed", metavar="W", help="The daily ration.")
+@click.option("--state", callback=_STATE, metavar="STATE", help="stocked, cycling or fallow.")
+@on_day
+@acts
+def set_(
+    face: Face,
+    name: str,
+    volume: str | None,
+    species: str | None,
+    count: int | None,
+    weight: str | None,
+    feed: str | None,
+    state: LoopState | None,
+    on: date | None,
+) -> None:
+    """Put right what is known of a loop: fish counted or weighed, the ration, its state.
+
+    What is not named stays as it is. A fallow loop asks for nothing that needs fish; one that
+    is cycling has its water tested daily.
+    """
+    units = _in_units(face, None)
+    settings: dict[str, Any] = {
+        "volume_l": None if volume is None else amounts.litres(volume, units),
+        "species": species,
+        "fish": count,
+        "weight_g": None if weight is None else amounts.grams(weight, units),
+        "feed_g": None if feed is None else amounts.grams(feed, units),
+    }
+    given = {key: value for key, value in settings.items() if value is not None}
+    if state is not None and given:
+        raise Misuse(f"--state {state.value} is written by itself; give the rest in a second go")
+    if state is not None:
+        face.tell(premises.turn_loop(face.desk, name, state, on=on))
+        return
+    if not given:
+        raise Misuse(f"nothing to put right about '{name}' is named; see --help")
+    face.tell(premises.set_loop(face.desk, name, **given, on=on))
+
+
+@loop.command()
+@click.argument("name", required=False)
+@looks
+def show(face: Face, name: str | None) -> None:
+    """Show a water loop: its fish, its last tests, and the open work on it."""
+    from cropplan.desk import look
+
+    held = look.loop(face.desk, name)
+    units = face.house(held.loop.house).units
+    face.show(Shown(words=lambda: _told(held, units), plain=lambda: plain(held)))
+
+
+def _told(held: LoopView, units: Units) -> Iterator[str]:
+    one = held.loop
+    us = units is Units.US
+    volume = f"{one.volume_l / amounts.LITRES['gal']:.0f} gal" if us else f"{one.volume_l:g} L"
+    yield f"{one.name}: {volume}, {one.state.value}, in {one.house}"
+    fish = "" if one.fish is None else f"{one.fish} "
+    weight = "" if one.weight_g is None else f" of {_mass(one.weight_g, us)} each"
+    yield f"  fish      {fish}{one.species}{weight}"
+    if one.feed_g is not None:
+        yield f"  ration    {_mass(one.feed_g, us)} a day"
+    if one.last_fed is not None:
+        by = f" by {one.last_fed_by}" if one.last_fed_by else ""
+        yield f"  last fed  {day_text(one.last_fed)}{by}"
+    for test in held.tests:
+        yield f"  {test.key:<11} {test.value:g} on {day_text(test.day)}"
+    if held.lines:
+        yield "Open work:"
+    for line in held.lines:
+        yield f"  {line.handle:<10} {day_text(line.due)}  {line.job}"
+
+
+def _mass(grams: float, us: bool) -> str:
+    return f"{grams / amounts.GRAMS['oz']:.1f} oz" if us else f"{grams:g} g"
