@@ -103,6 +103,7 @@ def _fields(cautions: Collection[str] | None) -> Mapping[str, Field]:
         "first_after": Field(kind="whole", needed=False),
         "survival": Field(kind="switch", needed=False),
         "with_fish": Field(kind="switch", needed=False),
+        "in_calendar": Field(kind="switch", needed=False),
         "cautions": Field(
             kind="texts", needed=False, choices=None if cautions is None else tuple(cautions)
         ),

@@ -8,11 +8,17 @@ from datetime import date
 from cropplan.holding.entry import Began, Marked, Named, Seen
 from cropplan.holding.holding import Holding
 from cropplan.holding.place import Place
-from cropplan.holding.planting import CLONAL, MAY_BECOME, ORDER, RAISING, Origin, Planting, Stage
+from cropplan.holding.planting import (
+    CLONAL,
+    MAY_BECOME,
+    ORDER,
+    RAISING,
+    SPROUTED,
+    Origin,
+    Planting,
+    Stage,
+)
 from cropplan.problems import Refusal, did_you_mean
-
-#: Stages seen plant by plant, so that part of a tray may still be waited for.
-SPROUTED = frozenset({Stage.ROOTED, Stage.EMERGED})
 
 _BEGUN = {Origin.SEED: "sown", Origin.BOUGHT_IN: "brought in"}
 

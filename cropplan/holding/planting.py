@@ -47,6 +47,8 @@ class Stage(Enum):
 ENDED = frozenset({Stage.PULLED, Stage.LOST})
 #: Stages in which a plant is still being raised, before it stands in its final place.
 RAISING = frozenset({Stage.STRUCK, Stage.SOWN, Stage.BOUGHT_IN, Stage.ROOTED, Stage.EMERGED})
+#: Stages seen plant by plant, so that the rest of a tray may still be waited for.
+SPROUTED = frozenset({Stage.ROOTED, Stage.EMERGED})
 #: Stages in which a crop is picked.
 BEARING = frozenset({Stage.FRUITING, Stage.PICKING})
 

@@ -42,6 +42,16 @@ class Dated:
             clamped=self.clamped,
         )
 
+    def not_before(self, day: date) -> Dated:
+        """The same window without the days before `day`, for what has not come by then."""
+        return Dated(
+            likely=max(self.likely, day),
+            earliest=max(self.earliest, day),
+            latest=max(self.latest, day),
+            basis=self.basis,
+            clamped=self.clamped,
+        )
+
 
 def seen_on(day: date, give: int = 0) -> Dated:
     """A day from the journal; `give` is the ± days of an approximate one ("about March")."""

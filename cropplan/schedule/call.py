@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 from cropplan.catalogue.model import Duty
@@ -25,6 +25,11 @@ class Window:
     why: str
     basis: Basis = Basis.SEEN
 
+    def on(self, day: date, why: str) -> Window:
+        """The window of a turn like this one that falls due on another day."""
+        by = day - self.due
+        return replace(self, due=day, earliest=self.earliest + by, latest=self.latest + by, why=why)
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Call:
@@ -35,6 +40,7 @@ class Call:
     named : what the job's words call it: the crop's plural, the medium's name.
     plants : how many plants or things it concerns, for the minutes.
     every : days between turns, for the turns that follow; None for work done once.
+    job : the words of the work where they differ from the duty's. cautions : besides the duty's.
     """
 
     duty: Duty
@@ -49,3 +55,4 @@ class Call:
     plants: int = 1
     every: int | None = None
     job: str | None = None
+    cautions: tuple[str, ...] = ()

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
 from cropplan.catalogue.model import Figure
 from cropplan.holding.holding import DutySetting, Turn
 from cropplan.holding.task import Keeps
 from cropplan.schedule.call import Window
-from cropplan.schedule.wording import days_text
+from cropplan.schedule.wording import day_text, days_text
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -45,44 +45,58 @@ def come_back_after(interval: Interval) -> int:
 def next_turn(
     turn: Turn, interval: Interval, *, began: date | None, first_after: int | None, today: date
 ) -> Window:
-    """The window of the open turn.
+    """The window of the open turn, counted from the day the duty was last done.
 
     began : the day the duty's condition began to hold; None when not known, which makes the
         first turn due today.
     first_after : days from then to the first turn; None for one interval.
     """
+    every = f"every {days_text(interval.typical)}"
     if turn.last_done is not None:
-        anchor, since = turn.last_done, "since last"
-        low, typical, high = interval.low, interval.typical, interval.high
+        ago = days_text((today - turn.last_done).days)
+        window = _counted(turn.last_done, interval, interval.typical, f"{ago} since last, {every}")
     elif began is None:
-        return Window(due=today, earliest=today, latest=today, why="never written as done")
+        window = _counted(turn.answered or today, interval, 0, "never written as done")
     else:
         lead = interval.typical if first_after is None else first_after
-        anchor, since = began, "since it began"
-        low, typical = min(lead, interval.low), lead
-        high = lead + interval.high - interval.typical
-    due = anchor + timedelta(days=typical)
-    earliest = anchor + timedelta(days=low)
-    latest = max(due, anchor + timedelta(days=high))
-    why = f"{days_text((today - anchor).days)} {since}, every {days_text(interval.typical)}"
-    if first_after == 0 and turn.last_done is None:
-        why = f"first time, then every {days_text(interval.typical)}"
-    if turn.answered is not None and turn.answered > anchor:
-        due = max(due, turn.answered + timedelta(days=come_back_after(interval)))
-        earliest = min(earliest, due)
-        latest = max(latest, due)
-        why = f"skipped on {turn.answered} ({turn.skip_why}); {why}"
-    return Window(due=due, earliest=earliest, latest=latest, why=why)
+        window = _counted(began, interval, lead, _first_why(began, lead, today, every))
+    return _after_skip(window, turn, interval)
+
+
+def _counted(anchor: date, interval: Interval, lead: int, why: str) -> Window:
+    slack = interval.high - interval.typical
+    return Window(
+        due=anchor + timedelta(days=lead),
+        earliest=anchor + timedelta(days=min(lead, interval.low)),
+        latest=anchor + timedelta(days=lead + slack),
+        why=why,
+    )
+
+
+def _first_why(began: date, lead: int, today: date, every: str) -> str:
+    if began > today:
+        return f"begins on {day_text(began, today)}, {every}"
+    if lead == 0:
+        return f"first time, then {every}"
+    return f"{days_text((today - began).days)} since it began, {every}"
+
+
+def _after_skip(window: Window, turn: Turn, interval: Interval) -> Window:
+    """A skipped turn comes back soon, and counts from the day it was due when skipped early."""
+    skipped = turn.answered
+    if skipped is None or (turn.last_done is not None and skipped <= turn.last_done):
+        return window
+    due = max(window.due, skipped) + timedelta(days=come_back_after(interval))
+    return Window(
+        due=due,
+        earliest=window.earliest,
+        latest=max(window.latest, due),
+        why=f"skipped on {day_text(skipped)} ({turn.skip_why}); {window.why}",
+    )
 
 
 def lapsed(window: Window, keeps: Keeps, today: date) -> Window:
     """The window as it stands today: a duty that lapses is asked for today, never as arrears."""
     if keeps is Keeps.STAYS or window.due >= today:
         return window
-    return Window(
-        due=today,
-        earliest=min(window.earliest, today),
-        latest=today,
-        why=window.why,
-        basis=window.basis,
-    )
+    return replace(window, due=today, earliest=min(window.earliest, today), latest=today)

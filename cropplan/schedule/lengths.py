@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from functools import lru_cache
 
-from cropplan.catalogue.model import Crop, Figure
+from cropplan.catalogue.model import Crop, Figure, Habit
 from cropplan.growth.paces import (
     QUICKEST,
     ROOTING,
@@ -16,6 +16,8 @@ from cropplan.growth.paces import (
     ThermalTime,
 )
 from cropplan.holding.planting import Origin, Stage
+
+_FIRST = {Origin.SEED: Stage.SOWN, Origin.BOUGHT_IN: Stage.BOUGHT_IN}
 
 
 def pace_of(key: str, figure: Figure) -> Pace:
@@ -77,9 +79,14 @@ def steps_from(crop: Crop, way: Origin) -> tuple[tuple[Stage, Stage, str], ...]:
     return tuple(step for step in steps if step[2] in crop.values)
 
 
+def first_stage(way: Origin) -> Stage:
+    """The stage in which plants begin, by how they are begun."""
+    return _FIRST.get(way, Stage.STRUCK)
+
+
 def bearing_stage(crop: Crop) -> Stage:
     """The stage in which a crop is picked: fruiting for fruit, picking for leaves and heads."""
-    return Stage.FRUITING if crop.values.get("flower_to_pick") else Stage.PICKING
+    return Stage.FRUITING if crop.habit is Habit.FRUIT else Stage.PICKING
 
 
 @lru_cache(maxsize=512)

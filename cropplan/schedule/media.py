@@ -3,21 +3,25 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import date, timedelta
 
-from cropplan.catalogue.model import Duty, Figure, Trigger
-from cropplan.holding.place import Place
-from cropplan.holding.planting import Stage
+from cropplan.catalogue.model import Duty, Figure, Medium, Trigger
+from cropplan.holding.holding import Turn
+from cropplan.holding.place import Place, PlaceKind
+from cropplan.holding.planting import RAISING, Stage
 from cropplan.holding.span import Basis
 from cropplan.holding.task import SubjectKind, subject
 from cropplan.holding.turns import turn_of
 from cropplan.schedule.call import Call, Window
 from cropplan.schedule.scene import Scene
-from cropplan.schedule.wording import span_text
+from cropplan.schedule.wording import day_text, length_text
 
 #: A place found empty is renewed at once when its medium has had this share of its life, rather
 #: than planted again and renewed under the next crop. Common practice, no source.
 WORTH_RENEWING = 0.75
+#: A renewal that was skipped is asked about again so much later. [d] Common practice, no source.
+ASKED_AGAIN = 7
 
 
 def media_calls(scene: Scene) -> Iterator[Call]:
@@ -26,64 +30,82 @@ def media_calls(scene: Scene) -> Iterator[Call]:
         if duty.trigger is not Trigger.MEDIUM:
             continue
         for place in scene.holding.places.values():
-            if place.medium is None or place.retired_on is not None:
-                continue
-            window = _renewal(scene, place)
-            medium = scene.catalogue.media.get(place.medium)
-            if window is None or medium is None:
+            medium = scene.catalogue.media.get(place.medium or "")
+            if medium is None or place.retired_on is not None:
                 continue
             turn = turn_of(scene.holding, duty.id, subject(SubjectKind.PLACE, place.code))
-            yield _call(duty, place, medium.name, turn.number, window)
+            window = _renewal(scene, place, medium, turn)
+            if window is not None:
+                yield _call(duty, place, medium, turn, window)
 
 
-def _call(duty: Duty, place: Place, medium: str, turn: int, window: Window) -> Call:
+def _call(duty: Duty, place: Place, medium: Medium, turn: Turn, window: Window) -> Call:
     return Call(
         duty=duty,
-        subject=subject(SubjectKind.PLACE, place.code),
-        turn=turn,
+        subject=turn.subject,
+        turn=turn.number,
         window=window,
         house=place.house,
         places=(place.code,),
-        thing=place.medium or "",
-        thing_code=place.medium or "",
-        named=medium,
+        thing=medium.id,
+        thing_code=medium.id,
+        named=medium.name.lower(),
+        cautions=medium.cautions,
     )
 
 
-def _renewal(scene: Scene, place: Place) -> Window | None:
-    today = scene.today
+def _renewal(scene: Scene, place: Place, medium: Medium, turn: Turn) -> Window | None:
     if place.disease_on is not None:
         return Window(
-            due=today,
+            due=place.disease_on,
             earliest=place.disease_on,
             latest=place.disease_on + timedelta(days=1),
-            why=f"a diseased crop was pulled on {span_text(place.disease_on, place.disease_on)}; "
+            why=f"a diseased crop stood there on {day_text(place.disease_on, scene.today)}; "
             "renew or disinfect before planting again",
         )
-    medium = scene.catalogue.media.get(place.medium or "")
-    life = None if medium is None else medium.values.get("life")
+    life = medium.values.get("life")
     if life is None or place.filled is None:
         return None
-    return _in_the_gap(scene, place, place.filled, life)
+    # A medium that was looked at and found good begins its time anew.
+    since = max(place.filled, turn.last_done or place.filled)
+    window = _in_the_gap(scene, place, since, life, medium.values.get("hard_maximum") or life)
+    if turn.answered is None or turn.answered <= since:
+        return window
+    due = max(window.due, turn.answered + timedelta(days=ASKED_AGAIN))
+    why = f"skipped on {day_text(turn.answered)} ({turn.skip_why}); {window.why}"
+    return replace(window, due=due, latest=max(window.latest, due), why=why)
 
 
-def _in_the_gap(scene: Scene, place: Place, filled: date, life: Figure) -> Window:
+def _in_the_gap(scene: Scene, place: Place, since: date, life: Figure, limit: Figure) -> Window:
     """The renewal kept for a gap between crops, never past the hard maximum."""
-    soonest = filled + timedelta(days=round(min(life.least, life.typical * WORTH_RENEWING)))
-    usual = filled + timedelta(days=round(life.typical))
-    hard = filled + timedelta(days=round(life.most))
-    age = f"filled {filled}, lasts about {life.typical / 30.4:.0f} months"
-    standing = scene.holding.standing_in(place.code)
-    if not standing:
+    soonest = since + timedelta(days=round(min(life.least, life.typical * WORTH_RENEWING)))
+    hard = since + timedelta(days=round(limit.most))
+    age = f"filled {day_text(since, scene.today)}, lasts about {length_text(life.typical)}"
+    if not scene.holding.standing_in(place.code):
+        usual = since + timedelta(days=round(life.typical))
         due = max(soonest, min(scene.today, usual))
         return Window(due=due, earliest=soonest, latest=hard, why=f"{age}; the place is empty")
-    ends = [scene.timelines[p.tag].dates.get(Stage.SPENT) for p in standing]
-    free = max((end.likely for end in ends if end is not None), default=None)
-    if free is not None and soonest <= free <= hard:
-        free = max(free, scene.today)
-        why = f"{age}; kept for the gap when the crop ends"
-        return Window(
-            due=min(free, hard), earliest=soonest, latest=hard, why=why, basis=Basis.PREDICTED
-        )
-    why = f"{age}; no gap before the hard limit, {span_text(hard, hard)} {hard.year}"
-    return Window(due=hard, earliest=soonest, latest=hard, why=why)
+    free = _free_from(scene, place)
+    if free is None or not soonest <= free <= hard:
+        why = f"{age}; no gap known before the hard limit, {day_text(hard, scene.today)}"
+        return Window(due=hard, earliest=soonest, latest=hard, why=why)
+    return Window(
+        due=min(max(free, scene.today), hard),
+        earliest=soonest,
+        latest=hard,
+        why=f"{age}; kept for the gap when the crop ends",
+        basis=Basis.PREDICTED,
+    )
+
+
+def _free_from(scene: Scene, place: Place) -> date | None:
+    """The day on which the last of what stands in a place leaves it; None when that is unknown."""
+    leave = []
+    for planting in scene.holding.standing_in(place.code):
+        raised = planting.stage in RAISING and place.kind in {PlaceKind.TRAY, PlaceKind.POT}
+        leaves_at = Stage.SET_OUT if raised else Stage.SPENT
+        day = scene.timelines[planting.tag].likely(leaves_at)
+        if day is None:
+            return None
+        leave.append(day)
+    return max(leave)

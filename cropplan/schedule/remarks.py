@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from datetime import timedelta
 
-from cropplan.holding.planting import CLONAL, Planting, Stage
+from cropplan.holding.place import Place, PlaceKind
+from cropplan.holding.planting import RAISING, SPROUTED, Planting, Stage
+from cropplan.schedule.away import NO_STRIKES_BEFORE
+from cropplan.schedule.clones import is_last_of_clone
 from cropplan.schedule.scene import Scene
 from cropplan.schedule.wording import day_text, days_text, list_text, plants_text
 
@@ -24,8 +26,10 @@ def remarks(scene: Scene, house: str) -> Iterator[str]:
     ]
     yield from _silence(scene)
     yield from _away(scene, house)
-    yield from _clones_at_risk(living)
-    yield from _held_too_long(scene, living)
+    yield from _near_disease(scene, house)
+    yield from _clones_at_risk(scene, living)
+    yield from _held_too_long(scene, house, living)
+    yield from _empty_places(scene, house, living)
     yield from _old_lines(scene, living)
 
 
@@ -58,28 +62,46 @@ def _away(scene: Scene, house: str) -> Iterator[str]:
             continue
         if absence.holds(scene.today):
             yield f"away until {day_text(absence.last, scene.today)}: only what must go on is asked"
-        elif 0 < (absence.first - scene.today).days <= 10:
+        elif 0 < (absence.first - scene.today).days <= NO_STRIKES_BEFORE:
             yield (
                 f"away {day_text(absence.first, scene.today)} to "
                 f"{day_text(absence.last, scene.today)}: no new cuttings now"
             )
 
 
-def _clones_at_risk(living: list[Planting]) -> Iterator[str]:
-    by_clone: dict[str, list[Planting]] = defaultdict(list)
-    for planting in living:
-        if planting.way in CLONAL:
-            by_clone[planting.clone].append(planting)
-    for plantings in by_clone.values():
-        if len(plantings) == 1 and plantings[0].count == 1:
-            last = plantings[0]
-            name = f" '{last.cultivar}'" if last.cultivar else ""
+def _near_disease(scene: Scene, house: str) -> Iterator[str]:
+    """What stands on the same water as a diseased crop is looked over until the place is clean."""
+    places = scene.holding.places
+    for place in places.values():
+        if place.disease_on is None or place.house != house or place.loop is None:
+            continue
+        near = [
+            planting.tag
+            for planting in scene.holding.plantings.values()
+            if planting.alive and places[planting.place].loop == place.loop
+        ]
+        if near:
+            since = day_text(place.disease_on, scene.today)
+            yield f"disease in {place.code} on {since}: look over {list_text(near)} on its water"
+
+
+def _clones_at_risk(scene: Scene, living: Sequence[Planting]) -> Iterator[str]:
+    """Clones of which one plant is left, or none outside one batch."""
+    everywhere = [p for p in scene.holding.plantings.values() if p.alive]
+    for last in living:
+        if not is_last_of_clone(last, everywhere):
+            continue
+        name = f" '{last.cultivar}'" if last.cultivar else ""
+        if last.count == 1:
             yield f"{last.tag} in {last.place} is the last plant of its clone{name}"
+        elif last.stage in RAISING:
+            batch = f"{last.tag} in {last.place} ({plants_text(last.count)})"
+            yield f"{batch} is all there is of its clone{name}"
 
 
-def _held_too_long(scene: Scene, living: list[Planting]) -> Iterator[str]:
+def _held_too_long(scene: Scene, house: str, living: Sequence[Planting]) -> Iterator[str]:
     for planting in living:
-        if planting.stage not in {Stage.ROOTED, Stage.EMERGED}:
+        if planting.stage not in SPROUTED:
             continue
         guess = scene.timelines[planting.tag].first_guess.get(Stage.SET_OUT)
         hold = scene.catalogue.crops[planting.crop].values.get("days_can_hold")
@@ -90,10 +112,50 @@ def _held_too_long(scene: Scene, living: list[Planting]) -> Iterator[str]:
             yield (
                 f"{planting.tag} in {planting.place} ({plants_text(planting.count)}) has been fit "
                 f"to set out for {days_text(held)}: pot on, set out or give away"
+                f"{_first_to_tire(scene, house, living)}"
             )
 
 
-def _old_lines(scene: Scene, living: list[Planting]) -> Iterator[str]:
+def _first_to_tire(scene: Scene, house: str, living: Sequence[Planting]) -> str:
+    """Where no place is free, the plant that is the first to make room."""
+    ends = [
+        (day, planting)
+        for planting in living
+        if planting.stage not in RAISING
+        and (day := scene.timelines[planting.tag].likely(Stage.SPENT)) is not None
+    ]
+    if _free_places(scene, house) or not ends:
+        return ""
+    day, first = min(ends, key=lambda pair: (pair[0], pair[1].tag))
+    return f"; no place is free, {first.tag} in {first.place} tires first ({day_text(day)})"
+
+
+def _empty_places(scene: Scene, house: str, living: Sequence[Planting]) -> Iterator[str]:
+    """Places that stand empty, where fewer plants are coming on than would fill them."""
+    empty = _free_places(scene, house)
+    coming = sum(planting.count for planting in living if planting.stage in RAISING)
+    room = sum(place.holds for place in empty)
+    if coming >= room:
+        return
+    places = "1 place stands" if len(empty) == 1 else f"{len(empty)} places stand"
+    codes = list_text([place.code for place in empty])
+    yield f"{places} empty ({codes}); {plants_text(coming)} coming on to fill {room}"
+
+
+def _free_places(scene: Scene, house: str) -> list[Place]:
+    """Places in use where plants stand for good, and nothing stands now."""
+    taken = {p.place for p in scene.holding.plantings.values() if p.alive}
+    return [
+        place
+        for place in scene.holding.places.values()
+        if place.house == house
+        and place.kind not in {PlaceKind.TRAY, PlaceKind.POT}
+        and place.retired_on is None
+        and place.code not in taken
+    ]
+
+
+def _old_lines(scene: Scene, living: Sequence[Planting]) -> Iterator[str]:
     old = []
     for planting in living:
         cap = scene.catalogue.crops[planting.crop].values.get("generations")

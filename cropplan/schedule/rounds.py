@@ -88,10 +88,10 @@ def rounds_of(scene: Scene, house: House, ahead: int) -> Rounds:
 
 def lines_of(tasks: Iterable[Task], holding: Holding) -> list[Line]:
     """Tasks as lines: what is open now, one line a handle; what is coming, one a handle and day."""
-    gathered: dict[tuple[str, date | None], list[Task]] = defaultdict(list)
+    gathered: dict[tuple[str, str, date | None], list[Task]] = defaultdict(list)
     for task in tasks:
         day = task.due if task.state is State.COMING else None
-        gathered[task.code, day].append(task)
+        gathered[task.key.duty, task.code, day].append(task)
     walk = {code: place.walk for code, place in holding.places.items()}
     lines = [line_of(group, walk) for group in gathered.values()]
     return sorted(lines, key=lambda line: _order(line, walk))

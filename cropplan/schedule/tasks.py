@@ -12,10 +12,12 @@ from cropplan.holding.turns import turn_of
 from cropplan.schedule.away import around_absences
 from cropplan.schedule.call import Call, Window
 from cropplan.schedule.media import media_calls
+from cropplan.schedule.own_calls import own_calls
 from cropplan.schedule.planting_calls import planting_calls
 from cropplan.schedule.relay import relay_calls
 from cropplan.schedule.scene import Scene
-from cropplan.schedule.standing_calls import house_calls, loop_calls, own_calls
+from cropplan.schedule.standing_calls import house_calls, loop_calls
+from cropplan.schedule.wording import day_text
 
 
 def open_calls(scene: Scene) -> Iterator[Call]:
@@ -42,11 +44,9 @@ def open_tasks(scene: Scene) -> list[Task]:
 def task_of(scene: Scene, call: Call) -> Task:
     """The task that a call makes, with its words, minutes and handle code."""
     window, duty = call.window, call.duty
-    number = scene.holding.houses[call.house].number
-    own_house = "" if number == 1 or duty.subject is SubjectKind.LOOP else str(number)
     return Task(
         key=TaskKey(duty.id, call.subject, call.turn),
-        code="-".join(part for part in (duty.code, call.thing_code) if part) + own_house,
+        code=_handle(scene, call),
         thing=call.thing,
         house=call.house,
         places=call.places,
@@ -63,8 +63,19 @@ def task_of(scene: Scene, call: Call) -> Task:
         survival=duty.survival,
         pattern=call.job or duty.job.format(crop=call.named, thing=call.named),
         why=window.why,
-        cautions=duty.cautions,
+        cautions=tuple(dict.fromkeys(duty.cautions + call.cautions)),
     )
+
+
+def _handle(scene: Scene, call: Call) -> str:
+    """The handle: the duty's letters and the thing's, and the number of a later house.
+
+    Loops and the grower's own duties are told apart by their own names throughout the record.
+    """
+    handle = "-".join(part for part in (call.duty.code, call.thing_code) if part)
+    number = scene.holding.houses[call.house].number
+    named_once = call.subject.kind is SubjectKind.LOOP or call.duty.id in scene.holding.own_duties
+    return handle if number == 1 or named_once else f"{handle}{number}"
 
 
 def state_on(window: Window, today: date) -> State:
@@ -81,6 +92,9 @@ def _put_off(scene: Scene, call: Call) -> Call:
         return call
     window = call.window
     moved = replace(
-        window, due=to, latest=max(window.latest, to), why=f"put off to {to}; {window.why}"
+        window,
+        due=to,
+        latest=max(window.latest, to),
+        why=f"put off to {day_text(to, scene.today)}; {window.why}",
     )
     return replace(call, window=moved)

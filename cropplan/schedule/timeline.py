@@ -8,15 +8,16 @@ from datetime import date, timedelta
 
 from cropplan.catalogue.model import Crop
 from cropplan.growth.stages import Forecast, Weather, forecast, forecast_after, given_not_yet
-from cropplan.growth.stages import start_for as start_of_stage
 from cropplan.holding.planting import ORDER, RAISING, Origin, Planting, Stage
 from cropplan.holding.span import Basis, Dated, seen_on
-from cropplan.schedule.lengths import bearing_stage, pace_for, steps_from
+from cropplan.schedule.lengths import bearing_stage, first_stage, pace_for, steps_from
 from cropplan.schedule.lessons import Lessons
 
-#: Plants that were bought in stand apart this long before they join the others. [d]
-#: Common practice, no source.
+#: Plants that were bought in stand apart this long before they join the others: at the soonest,
+#: usually, at the longest. [d] Common practice, no source.
 QUARANTINE = (0, 7, 14)
+
+_DAY = timedelta(days=1)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -24,7 +25,8 @@ class Timeline:
     """The dates of one planting.
 
     dates : each stage's day, seen or predicted. The stage waited for is predicted given that it
-        has not come yet, so it never lies in the past. `SPENT` is the end of picking.
+        has not come yet, so it never lies in the past; `SPENT`, the end of picking, may, for a
+        plant that is kept beyond it.
     first_guess : the same stages as first expected, which is when to start looking.
     counted : from which day, and by which figure of the crop, each guess was counted.
     """
@@ -52,42 +54,41 @@ def timeline_of(
     such as the first flower seen.
     """
     taught = lessons or Lessons()
-    dates: dict[Stage, Dated] = {}
+    dates = _known_days(planting)
     guesses: dict[Stage, Dated] = {}
     counted: dict[Stage, tuple[date, str]] = {}
-    at = _beginning(planting)
-    if at is not None:
-        dates[at[0]] = at[1]
-    for stage, day in planting.seen.items():
-        dates[stage] = seen_on(day)
     if planting.way is Origin.BOUGHT_IN:
         _quarantine(planting, dates, guesses, today)
-    for begin, end, key in steps_from(crop, planting.way):
+    for begin, end, key in _steps(crop, planting.way):
         if end in dates or begin not in dates or _passed(planting, end):
             continue
-        first, now = _next(dates[begin], crop, key, weather, today, taught)
-        if first is None or now is None:
+        told = _next(dates[begin], crop, key, weather, today, taught)
+        if told is None:
             break
-        guesses[end] = _dated(first)
+        guesses[end], now = told
         counted[end] = (dates[begin].likely, key)
-        # Setting out is the grower's own act: it is due when it is due, and late when it is late.
-        dates[end] = _dated(first if end is Stage.SPENT else now)
-    _shorten_by_cuts(planting, crop, dates, today)
-    _flower_before_fruit(crop, weather, dates)
+        dates[end] = guesses[end] if end is Stage.SPENT else now
+    _shorten_by_cuts(planting, crop, dates)
     return Timeline(dates=dates, first_guess=guesses, counted=counted)
 
 
-def _beginning(planting: Planting) -> tuple[Stage, Dated] | None:
-    if planting.started is None:
-        return None
-    match planting.way:
-        case Origin.SEED:
-            stage = Stage.SOWN
-        case Origin.BOUGHT_IN:
-            stage = Stage.BOUGHT_IN
-        case _:
-            stage = Stage.STRUCK
-    return stage, seen_on(planting.started, planting.started_give)
+def _known_days(planting: Planting) -> dict[Stage, Dated]:
+    dates = {stage: seen_on(day) for stage, day in planting.seen.items()}
+    if planting.started is not None:
+        begun = seen_on(planting.started, planting.started_give)
+        dates[first_stage(planting.way)] = begun
+    if planting.stage is not Stage.SPENT:
+        # It was seen tired once and has come back since.
+        dates.pop(Stage.SPENT, None)
+    return dates
+
+
+def _steps(crop: Crop, way: Origin) -> tuple[tuple[Stage, Stage, str], ...]:
+    """The steps to follow: a flower that was seen tells the first pick better than the planting."""
+    steps = steps_from(crop, way)
+    if "flower_to_pick" in crop.values and "set_out_to_flower" not in crop.values:
+        return ((Stage.FLOWERING, bearing_stage(crop), "flower_to_pick"), *steps)
+    return steps
 
 
 def _passed(planting: Planting, stage: Stage) -> bool:
@@ -110,44 +111,34 @@ def _quarantine(
 
 def _next(
     begins: Dated, crop: Crop, key: str, weather: Weather, today: date, taught: Lessons
-) -> tuple[Forecast | None, Forecast | None]:
+) -> tuple[Dated, Dated] | None:
     """When a stage ends: as first expected, and given that it has not ended by today."""
     pace = pace_for(crop, key)
     spread = taught.spreads.get((crop.id, key))
     if begins.basis is Basis.SEEN and begins.earliest == begins.latest:
         first = forecast(pace, begins.likely, weather, spread)
-        if begins.likely >= today:
-            return first, first
-        return first, given_not_yet(pace, begins.likely, today, weather, spread)
+        now = first
+        if begins.likely < today:
+            now = given_not_yet(pace, begins.likely, today, weather, spread)
+        return None if first is None or now is None else (_dated(first), _dated(now))
     before = Forecast(
         likely=begins.likely,
         earliest=begins.earliest,
         latest=begins.latest,
         clamped=begins.clamped,
     )
-    first = forecast_after(before, pace, weather, spread)
-    if first is None:
-        return None, None
-    tomorrow = today + timedelta(days=1)
-    now = Forecast(
-        likely=max(first.likely, tomorrow),
-        earliest=max(first.earliest, tomorrow),
-        latest=max(first.latest, tomorrow),
-        clamped=first.clamped,
-    )
-    return first, now
+    then = forecast_after(before, pace, weather, spread)
+    return None if then is None else (_dated(then), _dated(then).not_before(today + _DAY))
 
 
-def _shorten_by_cuts(
-    planting: Planting, crop: Crop, dates: dict[Stage, Dated], today: date
-) -> None:
+def _shorten_by_cuts(planting: Planting, crop: Crop, dates: dict[Stage, Dated]) -> None:
     """A crop that is cut and regrows ends by its cuts, if that is sooner than by its age."""
     cuts, apart = crop.values.get("cuts"), crop.values.get("pick_interval")
     first = dates.get(bearing_stage(crop))
     if cuts is None or apart is None or first is None:
         return
     left = max(0.0, cuts.typical - planting.cuts)
-    start = max(first.likely, today) if planting.cuts else first.likely
+    start = planting.last_picked or first.likely
     ends = start + timedelta(days=round(left * apart.typical))
     known = dates.get(Stage.SPENT)
     if known is None or (known.basis is Basis.PREDICTED and ends < known.likely):
@@ -156,24 +147,6 @@ def _shorten_by_cuts(
             earliest=start + timedelta(days=round(max(0.0, left - 1) * apart.least)),
             latest=start + timedelta(days=round((left + 1) * apart.most)),
             basis=Basis.PREDICTED,
-        )
-
-
-def _flower_before_fruit(crop: Crop, weather: Weather, dates: dict[Stage, Dated]) -> None:
-    """Where the source gives planting to fruit in one sum, the flower is counted back from it."""
-    fruit = dates.get(Stage.FRUITING)
-    if Stage.FLOWERING in dates or fruit is None or fruit.basis is not Basis.PREDICTED:
-        return
-    if "flower_to_pick" not in crop.values:
-        return
-    opened = start_of_stage(pace_for(crop, "flower_to_pick"), fruit.likely, weather)
-    if opened is not None:
-        dates[Stage.FLOWERING] = Dated(
-            likely=opened,
-            earliest=opened - (fruit.likely - fruit.earliest),
-            latest=opened + (fruit.latest - fruit.likely),
-            basis=Basis.PREDICTED,
-            clamped=fruit.clamped,
         )
 
 

@@ -14,6 +14,18 @@ def days_text(days: int) -> str:
     return "1 day" if days == 1 else f"{days} days"
 
 
+def length_text(days: float) -> str:
+    """A long time as spoken: `21 days`, `18 months`, `10 years`."""
+    if days < 60:
+        return days_text(round(days))
+    return f"{days / 30.4:.0f} months" if days < 1000 else f"{days / 365:.0f} years"
+
+
+def ago_text(days: int) -> str:
+    """`today`, `yesterday`, `4 days ago`."""
+    return {0: "today", 1: "yesterday"}.get(days, f"{days} days ago")
+
+
 def day_text(day: date, today: date | None = None) -> str:
     """A day as spoken: `Tue 3 Mar`, with the year when it is not today's."""
     spoken = f"{_WEEKDAYS[day.weekday()]} {day.day} {_MONTHS[day.month - 1]}"
