@@ -4,6 +4,6 @@ Step n is frozen once released: it holds its own SQL, imports nothing of ours, r
 transaction that `schema` opens, and must not end it. A change of the tables is a new step.
 """
 
-from cropplan.record.migrations import m001_first_tables, m002_lessons
+from cropplan.record.migrations import m001_first_tables, m002_lessons, m003_keys
 
-STEPS = (m001_first_tables.step, m002_lessons.step)
+STEPS = (m001_first_tables.step, m002_lessons.step, m003_keys.step)

@@ -19,7 +19,7 @@ from typing import get_args
 HERE = Path(__file__).parent
 sys.path.insert(0, str(HERE.parent))
 
-from record_builders import entry, lived_in, notice, struck  # noqa: E402
+from record_builders import NOW, entry, lived_in, notice, struck  # noqa: E402
 
 from cropplan.holding.entry import (  # noqa: E402
     Act,
@@ -38,10 +38,11 @@ from cropplan.holding.entry import (  # noqa: E402
 )
 from cropplan.holding.loop import LoopState  # noqa: E402
 from cropplan.holding.place import Care  # noqa: E402
+from cropplan.record import keys  # noqa: E402
 from cropplan.record.backup import backup  # noqa: E402
 from cropplan.record.exchange import JOURNAL_FILE, export  # noqa: E402
 from cropplan.record.schema import VERSION  # noqa: E402
-from cropplan.record.store import open_record  # noqa: E402
+from cropplan.record.store import Record, open_record  # noqa: E402
 
 SUMMER = date(2026, 6, 1)
 
@@ -65,6 +66,14 @@ def story() -> list[list[object]]:
     ]
 
 
+def let_in(record: Record) -> None:
+    """A phone that has sent a tick, and a calendar's key that was taken back."""
+    phone, _ = keys.add(record, "phone by the door", keys.KeyKind.PHONE, made=SUMMER)
+    keys.add(record, "wall", keys.KeyKind.FEED, made=SUMMER, house="lean-to", works=("media",))
+    keys.revoke(record, "wall", SUMMER)
+    keys.once(record, "8d0b6a58", phone, NOW, lambda: ("nothing to write",))
+
+
 def main() -> None:
     """Write the two files."""
     file = HERE / f"v{VERSION}.db"
@@ -81,6 +90,7 @@ def main() -> None:
             if unused:
                 raise SystemExit(f"the story lacks {', '.join(sorted(a.__name__ for a in unused))}")
             record.publish([notice("a/1", "uid-a", 3), notice("b/1", "uid-b")], ["b/1"])
+            let_in(record)
         backup(path, file)
         export(path, Path(folder) / "out")
         shutil.copy(Path(folder) / "out" / JOURNAL_FILE, file.with_suffix(".jsonl"))
