@@ -7,6 +7,7 @@ where the grower has given them; without normals the set temperatures alone spea
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from datetime import date
 from functools import lru_cache
 
@@ -20,6 +21,8 @@ from cropplan.holding.house import DayTemperature, House, Setback
 #: Common practice, no source; logged readings replace both. [K], [°C]
 SUN_LIFT_K = 6.0
 VENTS_OPEN_C = 25.0
+#: A year that has every day; the same day of two years differs by less than the light model knows.
+_LEAP_YEAR = 2024
 
 
 def light_of(house: House) -> LightClimate:
@@ -61,16 +64,20 @@ def weather_of(
     known = readings or {}
     light = light_of(house)
 
-    @lru_cache(maxsize=2048)
-    def conditions(day: date) -> DayConditions:
-        reading = known.get(day)
-        if reading is None:
-            warmth = usual_warmth(house, day)
-        else:
-            warmth = DayWarmth(low=reading.low_c, high=reading.high_c)
-        lost = any(setback.holds(day) for setback in setbacks)
+    @lru_cache(maxsize=366)
+    def usual(month: int, day: int) -> DayConditions:
+        in_any_year = date(_LEAP_YEAR, month, day)
         return DayConditions(
-            warmth=warmth, dli=daily_light_integral(light, day), lost=1.0 if lost else 0.0
+            warmth=usual_warmth(house, in_any_year), dli=daily_light_integral(light, in_any_year)
         )
+
+    def conditions(day: date) -> DayConditions:
+        found = usual(day.month, day.day)
+        if day in known:
+            reading = known[day]
+            found = replace(found, warmth=DayWarmth(low=reading.low_c, high=reading.high_c))
+        if any(setback.holds(day) for setback in setbacks):
+            found = replace(found, lost=1.0)
+        return found
 
     return conditions
