@@ -296,7 +296,10 @@ def can_mount(folder: Path) -> tuple[str, ...] | None:
     mount = f'mount -t tmpfs -o size=700k tmpfs {folder} && exec "$@"'
     for unshare in (["unshare", "-m"], ["unshare", "-rm"]):
         words = (*unshare, "sh", "-c", mount, "sh")
-        if shutil.which("unshare") and not subprocess.run([*words, "true"], check=False).returncode:
+        if (
+            shutil.which("unshare")
+            and not subprocess.run([*words, sys.executable, "-c", ""], check=False).returncode
+        ):
             return words
     return None
 
