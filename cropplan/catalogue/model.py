@@ -132,6 +132,7 @@ class Trigger(Enum):
 
     INTERVAL : every so often while the subject is in one of its stages.
     WATCH : looked for from the predicted day of a stage on, and again, until that stage is seen.
+    GIVE_UP : once, when cuttings have waited so long that few of them can still root.
     REPLACE : once for each ageing planting, counted back from the end of its picking.
     TOP : once, so long before the end of picking that the last fruit still ripens.
     PULL : once, when the planting is spent.
@@ -140,6 +141,7 @@ class Trigger(Enum):
 
     INTERVAL = "interval"
     WATCH = "watch"
+    GIVE_UP = "give-up"
     REPLACE = "replace"
     TOP = "top"
     PULL = "pull"
@@ -151,7 +153,8 @@ class Duty:
     """A rule that makes work: while *what* is true, do *this* every *so often*.
 
     code : two letters, unique; every handle of the duty begins with them.
-    job : the words of the task; `{crop}`, `{thing}` and `{way}` stand for what it is done to.
+    job : the words of the task; `{crop}` and `{thing}` stand for what it is done to, in the
+        plural, `{name}` for the crop in the singular, `{n}` for how many, `{s}` for more than one.
     every : the interval; None when it comes from the crop's own figure named by `every_key`.
     again : days until a watch is asked again. [d]
     stages : for plantings, the stages in which it runs (INTERVAL) or waits (WATCH).

@@ -25,6 +25,7 @@ from cropplan.holding.entry import (
     Done,
     Drained,
     Fed,
+    Lost,
     Picked,
     Pulled,
     PutOff,
@@ -34,7 +35,7 @@ from cropplan.holding.entry import (
 )
 from cropplan.holding.holding import Holding
 from cropplan.holding.place import Care
-from cropplan.holding.task import State, Task
+from cropplan.holding.task import State, Task, in_words
 from cropplan.problems import Refusal, did_you_mean
 from cropplan.schedule.scene import Scene
 from cropplan.schedule.tasks import open_tasks
@@ -268,6 +269,10 @@ def _own_acts(duty: str, codes: Sequence[str], holding: Holding) -> list[Act] | 
             return [Picked(tag=code) for code in codes]
         case "pull":
             return [Pulled(tag=code, why="finished") for code in codes]
+        case "give-up":
+            return [
+                Lost(tag=code, count=_unrooted(holding, code), why="did not root") for code in codes
+            ]
         case turns.FISH:
             return [Fed(loop=code, grams=holding.loops[code].feed_g) for code in codes]
         case turns.DRAIN:
@@ -280,7 +285,12 @@ def _own_acts(duty: str, codes: Sequence[str], holding: Holding) -> list[Act] | 
             return None
 
 
+def _unrooted(holding: Holding, tag: str) -> int:
+    planting = holding.plantings[tag]
+    return planting.count - planting.rooted
+
+
 def _spoken(tasks: Sequence[Task]) -> str:
     places = list(dict.fromkeys(place for task in tasks for place in task.places))
-    job = tasks[0].pattern.replace("{n}", str(sum(task.plants for task in tasks)))
+    job = in_words(tasks[0].pattern, sum(task.plants for task in tasks))
     return f"{job}: {list_text(places, most=12)}" if places else job

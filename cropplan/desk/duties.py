@@ -14,7 +14,7 @@ from cropplan.holding.task import Keeps, Part, Subject, SubjectKind, subject
 from cropplan.holding.things import loop_called
 from cropplan.problems import Misuse, Refusal, did_you_mean
 from cropplan.schedule.fixed import days_of
-from cropplan.schedule.wording import day_text, days_text
+from cropplan.schedule.wording import at_large, day_text, days_text
 
 
 def about(
@@ -81,6 +81,15 @@ def add_duty(
     return Outcome(said=(f"{own.code}: {own.text}, {when}",), entries=numbers(entries))
 
 
+#: What a duty of the catalogue is about, when no one thing is meant.
+_AT_LARGE = {
+    SubjectKind.PLANTING: "plants",
+    SubjectKind.PLACE: "medium",
+    SubjectKind.LOOP: "loop",
+    SubjectKind.HOUSE: "house",
+}
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class KnownDuty:
     """A duty as listed: its words, how often, and whether that is the grower's own word."""
@@ -108,7 +117,7 @@ def duties(desk: Desk) -> list[KnownDuty]:
             KnownDuty(
                 id=duty.id,
                 code=duty.code,
-                job=duty.job.format(crop="the crop", thing="it"),
+                job=at_large(duty.job, _AT_LARGE[duty.subject]),
                 every=every,
                 own=False,
                 stopped=setting is not None and setting.stopped,

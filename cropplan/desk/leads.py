@@ -9,12 +9,12 @@ from cropplan.catalogue.model import Crop
 from cropplan.catalogue.read import find_crop
 from cropplan.desk.desk import Desk, catalogue_for, first_house, scene_on, today_in
 from cropplan.growth.light import daily_light_integral
-from cropplan.growth.stages import Forecast, Weather, forecast, forecast_after
-from cropplan.holding.planting import Origin, Stage
+from cropplan.growth.stages import Weather, forecast
+from cropplan.holding.planting import Origin
+from cropplan.schedule.backward import begin_by, first_pick
 from cropplan.schedule.climate import light_of
 from cropplan.schedule.lengths import pace_for, steps_from
-from cropplan.schedule.lessons import Lessons
-from cropplan.schedule.relay import begin_by, to_begin
+from cropplan.schedule.relay import to_begin
 from cropplan.schedule.scene import Scene
 
 
@@ -78,24 +78,6 @@ def backward(desk: Desk, crop_text: str, pick: date) -> Backward:
         light_then=daily_light_integral(light_of(house), pick),
         light_wanted=None if wanted is None else wanted.typical,
     )
-
-
-def first_pick(
-    crop: Crop, way: Origin, begun: date, weather: Weather, lessons: Lessons
-) -> Forecast | None:
-    """When a planting begun on a day would first be picked; None when nothing says."""
-    told: Forecast | None = None
-    for _, end, key in steps_from(crop, way):
-        if end is Stage.SPENT:
-            break
-        pace, spread = pace_for(crop, key), lessons.spreads.get((crop.id, key))
-        if told is None:
-            told = forecast(pace, begun, weather, spread)
-        else:
-            told = forecast_after(told, pace, weather, spread)
-        if told is None:
-            return None
-    return told
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

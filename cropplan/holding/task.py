@@ -101,7 +101,7 @@ class Task:
     places : codes where it is done, in walking order.
     plants : how many plants or things it concerns. minutes : estimate for this task alone.
     survival : must be done even while the grower is away.
-    pattern : the words of the work, in which `{n}` stands for how many.
+    pattern : the words of the work, as `in_words` reads them.
     why : its reason, the same words on every face.
     cautions : ids of cautions in the catalogue.
     """
@@ -129,4 +129,9 @@ class Task:
     @property
     def job(self) -> str:
         """The work in words."""
-        return self.pattern.replace("{n}", str(self.plants))
+        return in_words(self.pattern, self.plants)
+
+
+def in_words(pattern: str, count: int) -> str:
+    """The words of work on so many: `{n}` stands for how many, `{s}` for the ending of more."""
+    return pattern.replace("{n}", str(count)).replace("{s}", "" if count == 1 else "s")

@@ -38,6 +38,7 @@ class Call:
     thing : what the job is about: crop id, medium id, loop or house name.
     thing_code : the end of the handle: the crop's tag letters, the medium, the loop.
     named : what the job's words call it: the crop's plural, the medium's name.
+    name : the same in the singular, for a crop.
     plants : how many plants or things it concerns, for the minutes.
     every : days between turns, for the turns that follow; None for work done once.
     job : the words of the work where they differ from the duty's. cautions : besides the duty's.
@@ -52,6 +53,7 @@ class Call:
     thing: str
     thing_code: str
     named: str
+    name: str = ""
     plants: int = 1
     every: int | None = None
     job: str | None = None

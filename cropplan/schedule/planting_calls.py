@@ -62,6 +62,7 @@ def call_for(
         thing=crop.id,
         thing_code=crop.tag,
         named=crop.plural,
+        name=crop.name.lower(),
         cautions=crop.cautions if _touches_the_crop(duty) else (),
         plants=planting.count if plants is None else plants,
         every=every,

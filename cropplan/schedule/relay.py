@@ -19,6 +19,7 @@ from cropplan.holding.turns import turn_of
 from cropplan.schedule.backward import begin_by, first_pick
 from cropplan.schedule.call import Call, Window
 from cropplan.schedule.clones import is_last_of_clone, mothers_for
+from cropplan.schedule.giving_up import share_to_come
 from cropplan.schedule.lessons import Lessons
 from cropplan.schedule.planting_calls import call_for
 from cropplan.schedule.scene import Scene
@@ -34,13 +35,13 @@ OPENS_BEFORE = 7
 CERTAINTY = 0.9
 
 _VERBS = {
-    Origin.CUTTING: "Strike {n} {crop}",
-    Origin.RUNNER: "Peg {n} runners of {crop}",
-    Origin.DIVISION: "Divide {n} {crop}",
-    Origin.SLIP: "Strike {n} slips of {crop}",
-    Origin.LAYER: "Layer {n} {crop}",
-    Origin.SEED: "Sow {n} {crop}",
-    Origin.BOUGHT_IN: "Order {n} {crop}",
+    Origin.CUTTING: "Strike {n} {name} cutting{s}",
+    Origin.RUNNER: "Peg {n} {name} runner{s}",
+    Origin.DIVISION: "Take {n} {name} division{s}",
+    Origin.SLIP: "Strike {n} {name} slip{s}",
+    Origin.LAYER: "Peg {n} {name} layer{s}",
+    Origin.SEED: "Sow {n} {name} seed{s}",
+    Origin.BOUGHT_IN: "Order {n} {name} plant{s}",
 }
 _OTHERWISE = {Origin.SEED: "sow", Origin.BOUGHT_IN: "buy in"}
 
@@ -84,7 +85,7 @@ def relay_calls(scene: Scene, house: str) -> Iterator[Call]:
 
 def _strikes(scene: Scene, duty: Duty, crop: Crop, plantings: Sequence[Planting]) -> Iterator[Call]:
     way = usual_way(crop)
-    coming = _successors(crop, plantings)
+    coming = _successors(scene, crop, plantings)
     for planting, ends in _by_end(scene, duty, plantings):
         turn = turn_of(scene.holding, duty.id, subject(SubjectKind.PLANTING, planting.tag))
         if turn.number > 1:
@@ -94,7 +95,7 @@ def _strikes(scene: Scene, duty: Duty, crop: Crop, plantings: Sequence[Planting]
         if window is None:
             continue
         count = to_begin(crop, way, needed, scene.lessons)
-        job = _VERBS[way].replace("{crop}", crop.plural)
+        job = _VERBS[way].replace("{name}", crop.name.lower())
         yield call_for(scene, duty, planting, crop, turn, window, plants=count, job=job)
 
 
@@ -138,15 +139,14 @@ def _from_which(scene: Scene, crop: Crop, planting: Planting, day: date) -> str:
     return "; no plant is fit to take from: " + ", ".join([*others, f"or keep {planting.tag} on"])
 
 
-def _successors(crop: Crop, plantings: Sequence[Planting]) -> Counter[str | None]:
-    """Plants on the way to bearing, by cultivar; of those unrooted as many as are likely to."""
+def _successors(scene: Scene, crop: Crop, plantings: Sequence[Planting]) -> Counter[str | None]:
+    """Plants on the way to bearing, by cultivar; of those unrooted as many as will still root."""
     likely: dict[str | None, float] = defaultdict(float)
     for planting in plantings:
         if planting.stage in {Stage.STRUCK, Stage.SOWN} | SPROUTED:
-            success = crop.values.get(f"{planting.way.value}_success")
-            share = success.typical if success else 1.0
+            waiting = planting.count - planting.rooted
             likely[planting.cultivar] += planting.rooted
-            likely[planting.cultivar] += (planting.count - planting.rooted) * share
+            likely[planting.cultivar] += waiting * share_to_come(scene, crop, planting)
         elif planting.stage in RAISING | {Stage.SET_OUT, Stage.FLOWERING}:
             likely[planting.cultivar] += planting.count
     return Counter({cultivar: round(count) for cultivar, count in likely.items()})

@@ -12,7 +12,7 @@ from cropplan.growth.sun import day_length
 from cropplan.holding.holding import Holding
 from cropplan.holding.house import House
 from cropplan.holding.span import Basis
-from cropplan.holding.task import Part, Rank, State, Subject, Task, TaskKey
+from cropplan.holding.task import Part, Rank, State, Subject, Task, TaskKey, in_words
 from cropplan.schedule.climate import light_of
 from cropplan.schedule.remarks import remarks
 from cropplan.schedule.scene import Scene
@@ -109,7 +109,7 @@ def line_of(group: Sequence[Task], walk: Mapping[str, int]) -> Line:
         subjects=tuple(task.key.subject for task in by_walk),
         places=places,
         house=first.house,
-        job=first.pattern.replace("{n}", str(sum(task.plants for task in by_walk))),
+        job=in_words(first.pattern, sum(task.plants for task in by_walk)),
         part=first.part,
         rank=first.rank,
         due=first.due,

@@ -11,13 +11,14 @@ from cropplan.holding.task import State, SubjectKind, Task, TaskKey
 from cropplan.holding.turns import turn_of
 from cropplan.schedule.away import around_absences
 from cropplan.schedule.call import Call, Window
+from cropplan.schedule.giving_up import giving_up_calls
 from cropplan.schedule.media import media_calls
 from cropplan.schedule.own_calls import own_calls
 from cropplan.schedule.planting_calls import planting_calls
 from cropplan.schedule.relay import relay_calls
 from cropplan.schedule.scene import Scene
 from cropplan.schedule.standing_calls import house_calls, loop_calls
-from cropplan.schedule.wording import day_text
+from cropplan.schedule.wording import day_text, worded
 
 
 def open_calls(scene: Scene) -> Iterator[Call]:
@@ -26,6 +27,7 @@ def open_calls(scene: Scene) -> Iterator[Call]:
     living = [p for p in holding.plantings.values() if p.alive]
     calls = chain(
         chain.from_iterable(planting_calls(scene, planting) for planting in living),
+        chain.from_iterable(giving_up_calls(scene, planting) for planting in living),
         chain.from_iterable(relay_calls(scene, house) for house in holding.houses),
         media_calls(scene),
         chain.from_iterable(loop_calls(scene, loop) for loop in holding.loops.values()),
@@ -61,7 +63,7 @@ def task_of(scene: Scene, call: Call) -> Task:
         plants=call.plants,
         minutes=duty.minutes_each * call.plants,
         survival=duty.survival,
-        pattern=call.job or duty.job.format(crop=call.named, thing=call.named),
+        pattern=call.job or worded(duty.job, named=call.named, name=call.name),
         why=window.why,
         cautions=tuple(dict.fromkeys(duty.cautions + call.cautions)),
     )

@@ -55,3 +55,14 @@ def list_text(items: Sequence[str], most: int = 4) -> str:
 def plants_text(count: int) -> str:
     """`1 plant`, `3 plants`."""
     return "1 plant" if count == 1 else f"{count} plants"
+
+
+def worded(job: str, *, named: str, name: str) -> str:
+    """A duty's words with the names of what it is done to; counts stay to be filled in."""
+    return job.replace("{crop}", named).replace("{thing}", named).replace("{name}", name)
+
+
+def at_large(job: str, named: str) -> str:
+    """A duty's words when nothing in particular is meant: `Mist and air cuttings`."""
+    uncounted = job.replace("{n} ", "").replace("{s}", "s")
+    return " ".join(worded(uncounted, named=named, name="").split())
