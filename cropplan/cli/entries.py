@@ -55,12 +55,12 @@ def act_told(act: Act) -> str:
     return _of_plants(act) or _of_things(act) or _of_duties(act) or _kind(act)
 
 
-def _of_plants(act: Act) -> str | None:  # noqa: C901, PLR0911 - the match is the table
+def _of_plants(act: Act) -> str | None:  # noqa: PLR0911 - the match is the table
     match act:
         case acts.Began(tag=tag, crop=crop, count=count, place=place):
-            how = _BEGAN.get(act.stage, f"brought in as {act.stage.value}")
+            how = _BEGAN.get(act.stage, f"brought in ({act.stage.value})")
             parent = f" from {act.parent}" if act.parent else ""
-            return f"{tag}: {count} {crop} {how}{parent} in {place}"
+            return f"{tag}: {crop}, {count} {how}{parent} in {place}"
         case acts.Seen(tag=tag, stage=stage, count=count):
             return f"{tag}: {'' if count is None else f'{count} '}{stage.value} seen"
         case acts.SetOut(tag=tag, parts=parts):

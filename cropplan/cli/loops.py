@@ -35,7 +35,7 @@ def _in_units(face: Face, house: str | None) -> Callable[[], Units]:
 @loop.command()
 @click.argument("name")
 @click.option("--volume", required=True, metavar="V", help="All its water: 1200L or 320gal.")
-@click.option("--fish", "species", required=True, metavar="SPECIES", help="Such as trout.")
+@click.option("--fish", "species", required=True, metavar="SPECIES", help="Such as rainbow-trout.")
 @click.option("--count", callback=whole, metavar="N", help="How many fish.")
 @click.option("--weight", metavar="W", help="Mean weight of one fish: 250g.")
 @click.option("--feed", metavar="W", help="The daily ration: 60g.")
@@ -54,7 +54,7 @@ def add(
     r"""Put in a water loop: tank, fish and filter as one body of water.
 
     \b
-      cropplan loop add main --volume 1200L --fish trout --count 40 --weight 150g --feed 60g
+      cropplan loop add main --volume 1200L --fish rainbow-trout --count 40 --weight 150g --feed 60g
     """
     units = _in_units(face, house)
     held = Loop(

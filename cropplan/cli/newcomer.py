@@ -81,7 +81,7 @@ def _loop(face: Face) -> bool:
         return False
     units = face.units
     volume = _asked("All its water (1200L)?", lambda text: amounts.litres(text, units))
-    species = _asked("Which fish (trout, tilapia, carp…)?", _name)
+    species = _asked("Which fish (rainbow-trout, tilapia, carp…)?", _name)
     feed = _asked("Daily ration (60g, empty if not known)?", _or_none(units), "")
     loop = Loop(name=name, house=face.house(None).name, volume_l=volume, species=species)
     outcome = premises.add_loop(face.desk, loop)

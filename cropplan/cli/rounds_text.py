@@ -5,6 +5,7 @@ A place that does not fit is wrapped to the next line; a list that hides one is 
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from datetime import date
@@ -26,10 +27,14 @@ _PARTS = {
     Part.EVENING: "EVENING",
 }
 _BASES = {Basis.SEEN: "", Basis.PREDICTED: "expected", Basis.PLANNED: "planned"}
-_LEGEND = "'expected': reckoned, not yet seen. All other days count from what was seen or done."
+_LEGEND = "'expected' is reckoned, not yet seen; other days count from what was written."
 #: Handles longer than this push their own line only, not the whole list.
 _WIDEST_HANDLE = 11
 _TIME = 8
+_HARD_SPACE = "\u00a0"
+_WITHIN_A_DAY = re.compile(
+    r"(?<=\b(?:Mon|Tue|Wed|Thu|Fri|Sat|Sun)) (?=\d)|(?<=\d) (?=[A-Z][a-z]{2}\b)"
+)
 
 
 @dataclass(slots=True, kw_only=True)
@@ -129,7 +134,7 @@ def _line(line: Line, sheet: _Sheet, today: date) -> Iterator[str]:
         job += f" [{','.join(str(number) for number in numbers)}]"
     why = _why(line, sheet, today)
     jobs = _wrapped(job, room)
-    whys = _wrapped(why, room)
+    whys = _wrapped(why, room + _TIME)
     if len(whys) == 1 and len(jobs[-1]) + 3 + len(whys[0]) <= room:
         told = [(text, "") for text in jobs[:-1]] + [(f"{jobs[-1]} - ", whys[0])]
     else:
@@ -159,14 +164,16 @@ def _time(line: Line) -> str:
 
 
 def _wrapped(text: str, width: int, *, first: str = "", then: str = "") -> Sequence[str]:
-    return wrap(
-        text,
+    """The text in lines that break neither a code, such as B1-B4, nor a day, such as 3 Mar."""
+    rows = wrap(
+        _WITHIN_A_DAY.sub(_HARD_SPACE, text),
         width,
         initial_indent=first,
         subsequent_indent=then,
         break_long_words=False,
         break_on_hyphens=False,
-    ) or [""]
+    )
+    return [row.replace(_HARD_SPACE, " ") for row in rows] or [""]
 
 
 def plain_list(lines: Sequence[Line], marks: Sequence[str] | None = None) -> list[str]:
