@@ -44,7 +44,7 @@ def bring() -> None:
 @looks
 def journal(face: Face, file: Path) -> None:
     """Make the record from the JSON lines of an export; it must be new or empty."""
-    face.tell(keeping.import_file(file, face.place))
+    face.tell(keeping.import_file(file, face.place, face.clock))
 
 
 def _take_scale(_: click.Context, __: click.Parameter, value: str | None) -> Scale | None:

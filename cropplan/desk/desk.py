@@ -142,6 +142,13 @@ def learn(desk: Desk, holding: Holding, crops: Iterable[str]) -> None:
     learn_again(desk.record, holding, catalogue, at, today, sorted(known))
 
 
+def learn_all(desk: Desk) -> None:
+    """Learn from the whole record anew, as after it was put together from an export."""
+    holding = desk.record.snapshot()
+    if holding.houses:
+        learn(desk, holding, {p.crop for p in holding.plantings.values()})
+
+
 def numbers(entries: Sequence[Entry]) -> tuple[int, ...]:
     """The numbers of entries."""
     return tuple(entry.id for entry in entries)

@@ -9,7 +9,7 @@ from tempfile import TemporaryDirectory
 from zoneinfo import ZoneInfo
 
 from cropplan.desk.calendar import write_file
-from cropplan.desk.desk import Desk
+from cropplan.desk.desk import Desk, learn_all
 from cropplan.problems import BadData, Refusal
 from cropplan.record.exchange import JOURNAL_FILE, import_journal
 from cropplan.record.store import open_record
@@ -74,6 +74,7 @@ def build_example(folder: Path) -> Example:
             entries = import_journal(journal, made / _RECORD)
             with open_record(made / _RECORD) as opened:
                 desk = Desk(record=opened, clock=lambda: EXAMPLE_MOMENT)
+                learn_all(desk)
                 written = write_file(desk, made / _CALENDAR)
             (made / _CALENDAR).rename(calendar)
             (made / _RECORD).rename(record)

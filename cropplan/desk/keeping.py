@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from datetime import datetime
 from pathlib import Path
 
-from cropplan.desk.desk import Desk, Outcome, day_done, numbers, write
+from cropplan.desk.desk import Desk, Outcome, day_done, learn_all, numbers, write
 from cropplan.holding.entry import Entry, Voided
 from cropplan.problems import Problem, Refusal
+from cropplan.record.store import open_record
 from cropplan.schedule.wording import day_text
 
 #: How far back an undo without a number looks for something to undo. [entries]
@@ -85,9 +88,11 @@ def export(desk: Desk, folder: Path, *, overwrite: bool = False) -> Outcome:
     return Outcome(said=tuple(str(file) for file in files))
 
 
-def import_file(file: Path, record: Path) -> Outcome:
+def import_file(file: Path, record: Path, clock: Callable[[], datetime]) -> Outcome:
     """Make the record, missing or empty so far, from the JSON lines of an export."""
     from cropplan.record.exchange import import_journal
 
     entries = import_journal(file, record)
+    with open_record(record) as opened:
+        learn_all(Desk(record=opened, clock=clock))
     return Outcome(said=(f"{record}: made of {entries} entries",))
