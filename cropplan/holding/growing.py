@@ -182,7 +182,7 @@ def refuse_disorder(planting: Planting, stage: Stage, day: date) -> None:
     """Refuse a first day of a stage that contradicts the days already known.
 
     A plant may flower again after it fruited, but it roots once; only what was bought with bare
-    roots may root after it was set out.
+    roots may root after it was set out. The beginning is left out: its day may be approximate.
     """
     rank = ORDER.get(stage)
     if rank is None:
@@ -190,7 +190,7 @@ def refuse_disorder(planting: Planting, stage: Stage, day: date) -> None:
     once = stage in SPROUTED and planting.way is not Origin.BOUGHT_IN
     for other, when in planting.seen.items():
         at = ORDER.get(other, rank)
-        if (at < rank and day < when) or (once and at > rank and day > when):
+        if (0 < at < rank and day < when) or (once and at > rank and day > when):
             order = "before" if at < rank else "after"
             raise Refusal(
                 f"{planting.tag} was {other.value} on {when}; it cannot have been first "
