@@ -47,6 +47,10 @@ SECTIONS: Mapping[str, Mapping[str, tuple[str, str, str]]] = {
         "temp": ("upkeep", "temp", "The night's low and the day's high."),
         "set-back": ("upkeep", "set_back", "Plants stood still: heater out, a check, dull days."),
     },
+    "Looking ahead": {
+        "season": ("season", "season", "Count back from a pick; what can be begun today."),
+        "learnt": ("learnt", "learnt", "What the record has taught of this house."),
+    },
     "The house": {
         "house": ("house", "house", "Houses: put in, show, change."),
         "place": ("places", "place", "Places where plants stand."),

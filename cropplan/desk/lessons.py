@@ -1,16 +1,14 @@
-"""What the house has taught: learnt when entries are written, read in the morning."""
+"""Keeping lessons: learnt when entries are written, read in the morning."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from datetime import date
 
-from cropplan.catalogue.model import Catalogue, Figure
+from cropplan.catalogue.model import Catalogue
 from cropplan.growth.stages import Weather
 from cropplan.holding.entry import Act, Began, Lost, Pulled, Seen, SetBack, SetOut, Voided
 from cropplan.holding.holding import Holding
-from cropplan.holding.lesson import RootingLesson, StageLesson
 from cropplan.holding.planting import Planting
 from cropplan.record.store import Record
 from cropplan.schedule.lessons import Lessons, lessons_as_taught
@@ -64,38 +62,3 @@ def learn_again(
             stage_lessons(crop, plantings, weather_of, today, silences),
             rooting_lessons(crop, plantings),
         )
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Taught:
-    """One figure of the catalogue beside what this house makes of it.
-
-    figure : the catalogue's, or the grower's own, which is never moved.
-    stage : what was learnt of a length. rooting : what was learnt of a share.
-    """
-
-    crop: str
-    key: str
-    figure: Figure
-    stage: StageLesson | None = None
-    rooting: RootingLesson | None = None
-
-
-def taught(record: Record, catalogue: Catalogue, crop: str | None = None) -> list[Taught]:
-    """Everything learnt, of one crop or of all, beside the catalogue's figures."""
-    stages, rootings = record.lessons()
-    rows = []
-    for lesson in stages:
-        figure = _figure(catalogue, lesson.crop, lesson.key)
-        if figure is not None and crop in {None, lesson.crop}:
-            rows.append(Taught(crop=lesson.crop, key=lesson.key, figure=figure, stage=lesson))
-    for told in rootings:
-        figure = _figure(catalogue, told.crop, told.key)
-        if figure is not None and crop in {None, told.crop}:
-            rows.append(Taught(crop=told.crop, key=told.key, figure=figure, rooting=told))
-    return sorted(rows, key=lambda row: (row.crop, row.key))
-
-
-def _figure(catalogue: Catalogue, crop: str, key: str) -> Figure | None:
-    known = catalogue.crops.get(crop)
-    return None if known is None else known.values.get(key)

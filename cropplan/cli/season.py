@@ -1,0 +1,92 @@
+"""The season ahead: the last day to begin for a wanted pick, and what can be begun today."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import date
+
+import click
+
+from cropplan.cli.face import Face
+from cropplan.cli.options import a_day, looks, on_day
+from cropplan.cli.show import Shown, plain, table
+from cropplan.cli.words import Family
+from cropplan.desk import leads
+from cropplan.desk.leads import Backward, Startable
+from cropplan.desk.terms import day_text, span_text
+
+
+@click.group(cls=Family)
+def season() -> None:
+    """Look ahead: count back from a wanted pick, or see what can be begun today."""
+
+
+@season.command()
+@click.argument("crop", metavar="CROP")
+@a_day("pick", "--pick", ahead=True, required=True, say="The day of the wanted first pick.")
+@looks
+def backward(face: Face, crop: str, pick: date) -> None:
+    r"""The last day to begin a crop so that it is first picked on a day.
+
+    Counted back through the stage lengths of that time of year, in this house.
+
+    \b
+      cropplan season backward tomato --pick 2027-05-01
+    """
+    told = leads.backward(face.desk, crop, pick)
+    face.show(Shown(words=lambda: _back(told, face.today()), plain=lambda: plain(told)))
+
+
+def _back(told: Backward, today: date) -> Iterator[str]:
+    yield f"{told.crop}, first pick on {day_text(told.pick, today)}"
+    rows = [
+        (
+            lead.way.value,
+            day_text(lead.safe_by, today),
+            day_text(lead.begin_by, today) + (" (gone)" if lead.too_late else ""),
+            lead.to_begin,
+        )
+        for lead in told.leads
+    ]
+    if not rows:
+        yield "the catalogue does not know all the stages on the way"
+        return
+    yield from table(rows, ("by", "safe until", "last day", "for one plant begin"))
+    yield from _light(told.light_then, told.light_wanted)
+
+
+def _light(then: float, wanted: float | None) -> Iterator[str]:
+    if wanted is not None and then < wanted:
+        yield (
+            f"light then: {then:.0f} mol/m² a day, the crop wants {wanted:.0f}: "
+            "expect a thin pick without lamps"
+        )
+
+
+@season.command()
+@on_day
+@looks
+def today(face: Face, on: date | None) -> None:
+    """What can be begun today, and when it would first be picked."""
+    rows = leads.startable_today(face.desk, on=on)
+    day = on or face.today()
+    face.show(
+        Shown(words=lambda: _startable(rows, day), plain=lambda: [plain(row) for row in rows])
+    )
+
+
+def _startable(rows: list[Startable], today: date) -> Iterator[str]:
+    if not rows:
+        yield "no crop stands in the house yet; 'cropplan crops list' shows what there is"
+        return
+    heads = ("crop", "by", "first pick", "eight in ten", "light then")
+    yield from table([_row(row, today) for row in rows], heads)
+    yield ""
+    yield "'thin': less light at the pick than the crop wants."
+
+
+def _row(row: Startable, today: date) -> tuple[str, ...]:
+    thin = row.light_wanted is not None and row.light_then < row.light_wanted
+    light = f"{row.light_then:.0f} mol/m²{' thin' if thin else ''}"
+    span = span_text(row.earliest, row.latest)
+    return row.crop, row.way.value, day_text(row.first_pick, today), span, light
