@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from pathlib import Path
 from textwrap import wrap
 from typing import Any
@@ -14,8 +14,9 @@ from cropplan.cli.face import Face
 from cropplan.cli.options import looks
 from cropplan.cli.show import Shown, plain, table, width
 from cropplan.cli.words import Family
-from cropplan.desk import figures
+from cropplan.desk import figures, leads
 from cropplan.desk.figures import CropPage
+from cropplan.desk.leads import LengthNow
 from cropplan.desk.terms import Crop, Figure, Trust
 from cropplan.problems import BadData
 
@@ -61,12 +62,22 @@ def _plain_head(crop: Crop) -> dict[str, Any]:
 @click.argument("crop", metavar="CROP")
 @looks
 def show(face: Face, crop: str) -> None:
-    """Show a crop: each figure with its conditions, where it comes from, and how it is known."""
+    """Show a crop: each figure with its conditions, where it comes from, and how it is known.
+
+    With a record, each length is also given as it would be here, begun today: at the house's
+    temperature and light, and as the record has taught.
+    """
     page = figures.crop_page(face.own_figures, crop)
-    face.show(Shown(words=lambda: _told(page), plain=lambda: plain(page)))
+    here = leads.lengths_now(face.desk, crop) if face.place.exists() else []
+    face.show(
+        Shown(
+            words=lambda: _told(page, {length.key: length for length in here}),
+            plain=lambda: {**plain(page), "here": plain(here)},
+        )
+    )
 
 
-def _told(page: CropPage) -> Iterator[str]:
+def _told(page: CropPage, here: Mapping[str, LengthNow]) -> Iterator[str]:
     crop = page.crop
     yield f"{crop.name} ({crop.id}): {crop.family} family, gives {crop.habit.value}"
     rows = [
@@ -90,6 +101,8 @@ def _told(page: CropPage) -> Iterator[str]:
         number = numbers.setdefault(figure.source, len(numbers) + 1)
         yield from _wrapped(f"{key}: {page.says[key]}", "")
         yield from _wrapped(f"{_amount(figure)}; {_TRUST[figure.trust]} [{number}]", "    ")
+        if key in here:
+            yield from _wrapped(_here(here[key]), "    ")
         if figure.note:
             yield from _wrapped(figure.note, "    ")
     yield ""
@@ -98,6 +111,12 @@ def _told(page: CropPage) -> Iterator[str]:
         held = page.sources.get(source)
         cite = source if held is None else f"{source}: {held.cite}"
         yield from _wrapped(cite, f"[{number}] ")
+
+
+def _here(length: LengthNow) -> str:
+    span = f"here, begun today: {length.days} days ({length.low} to {length.high})"
+    beyond = "; colder or warmer than was measured, the nearest figure kept"
+    return f"{span}{beyond if length.clamped else ''}"
 
 
 def _amount(figure: Figure) -> str:
