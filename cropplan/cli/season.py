@@ -8,12 +8,13 @@ from datetime import date
 import click
 
 from cropplan.cli.face import Face
-from cropplan.cli.options import a_day, looks, on_day
+from cropplan.cli.options import a_day, looks, on_day, whole
 from cropplan.cli.show import Shown, plain, table
 from cropplan.cli.words import Family
 from cropplan.desk import leads
 from cropplan.desk.leads import Backward, Startable
-from cropplan.desk.terms import day_text, span_text
+from cropplan.desk.terms import ExpectedWeek, day_text, span_text
+from cropplan.problems import Misuse
 
 
 @click.group(cls=Family)
@@ -90,3 +91,38 @@ def _row(row: Startable, today: date) -> tuple[str, ...]:
     light = f"{row.light_then:.0f} mol/m²{' thin' if thin else ''}"
     span = span_text(row.earliest, row.latest)
     return row.crop, row.way.value, day_text(row.first_pick, today), span, light
+
+
+@season.command()
+@click.option("--weeks", default="8", metavar="N", callback=whole, help="How many weeks; 8.")
+@on_day
+@looks
+def picks(face: Face, weeks: int, on: date | None) -> None:
+    """What the plants that stand should give in the weeks to come, eight times in ten."""
+    if not 1 <= weeks <= 104:
+        raise Misuse(f"weeks are 1 to 104, got {weeks}")
+    rows = leads.expected_picks(face.desk, weeks=weeks, on=on)
+    face.show(Shown(words=lambda: _picks(rows), plain=lambda: [plain(row) for row in rows]))
+
+
+def _picks(rows: list[ExpectedWeek]) -> Iterator[str]:
+    if not rows:
+        yield "nothing that stands will bear in those weeks"
+        return
+    crops = list(dict.fromkeys((row.crop, row.unit) for row in rows))
+    by_week: dict[date, dict[str, ExpectedWeek]] = {}
+    for row in sorted(rows, key=lambda row: row.week):
+        by_week.setdefault(row.week, {})[row.crop] = row
+    yield from table(
+        [
+            [f"{week.day:>2} {week:%b}", *(_pick(found.get(crop)) for crop, _ in crops)]
+            for week, found in by_week.items()
+        ],
+        ("week of", *(f"{crop} {unit}" for crop, unit in crops)),
+    )
+    yield ""
+    yield "From the plants that stand now; nothing struck later is counted."
+
+
+def _pick(row: ExpectedWeek | None) -> str:
+    return "" if row is None else f"{row.pick.low:g}–{row.pick.high:g}"

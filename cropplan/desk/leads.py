@@ -13,6 +13,7 @@ from cropplan.growth.stages import Weather, forecast
 from cropplan.holding.planting import Origin
 from cropplan.schedule.backward import begin_by, first_pick
 from cropplan.schedule.climate import light_of
+from cropplan.schedule.harvest import ExpectedWeek, expected_weeks
 from cropplan.schedule.lengths import pace_for, steps_from
 from cropplan.schedule.relay import to_begin
 from cropplan.schedule.scene import Scene
@@ -161,3 +162,10 @@ def _for_crop(desk: Desk, crop_text: str) -> tuple[Scene, Crop, Weather]:
     scene = scene_on(desk, holding, today_in(desk, house), catalogue_for(desk, holding, crop_id))
     weather = scene.set_back.get((house.name, crop_id)) or scene.weathers[house.name]
     return scene, scene.catalogue.crops[crop_id], weather
+
+
+def expected_picks(desk: Desk, *, weeks: int = 8, on: date | None = None) -> list[ExpectedWeek]:
+    """What the plants that stand should give in the weeks to come, crop by crop."""
+    holding = desk.record.snapshot(living_only=True)
+    today = on or today_in(desk, first_house(holding))
+    return expected_weeks(scene_on(desk, holding, today), weeks)

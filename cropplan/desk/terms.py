@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from cropplan.catalogue.model import Caution, Crop, Figure, Source, Trust
+from cropplan.schedule.harvest import ExpectedWeek
 from cropplan.schedule.rounds import Line, Rounds
 from cropplan.schedule.wording import day_text, days_text, list_text, plants_text, span_text
 
 __all__ = [
     "Caution",
     "Crop",
+    "ExpectedWeek",
     "Figure",
     "Line",
     "Rounds",
