@@ -57,9 +57,13 @@ class Key:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Tick:
-    """What a phone sent once: what was answered, and the entries it made (none when known)."""
+    """What a phone sent once: what was answered, and the entries it made (none when known).
+
+    key : number of the key it came by.
+    """
 
     id: str
+    key: int
     said: tuple[str, ...]
     entries: tuple[int, ...]
 
@@ -192,13 +196,13 @@ def tick_sent(record: Record, id_: str) -> Tick | None:
     """The tick of that name, when it has come before."""
     with told_of(record.path):
         row = record.connection.execute(
-            "SELECT said, first_entry, last_entry FROM tick WHERE id = ?", (id_,)
+            "SELECT access_key, said, first_entry, last_entry FROM tick WHERE id = ?", (id_,)
         ).fetchone()
     if row is None:
         return None
-    said, first, last = row
+    by, said, first, last = row
     entries = () if first is None else tuple(range(first, last + 1))
-    return Tick(id=id_, said=tuple(json.loads(said)), entries=entries)
+    return Tick(id=id_, key=by, said=tuple(json.loads(said)), entries=entries)
 
 
 def once(
