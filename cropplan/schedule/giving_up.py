@@ -29,7 +29,7 @@ _GRACE = 7
 
 
 def giving_up_calls(scene: Scene, planting: Planting) -> Iterator[Call]:
-    """The question whether to go on waiting for a tray of cuttings, once it is open."""
+    """The question whether to go on waiting for a tray of cuttings, once its day has come."""
     crop = scene.catalogue.crops[planting.crop]
     for duty in scene.catalogue.duties.values():
         if duty.trigger is not Trigger.GIVE_UP or planting.stage not in duty.stages:
@@ -65,7 +65,7 @@ def _window(scene: Scene, duty: Duty, crop: Crop, planting: Planting) -> Window 
     pace = pace_for(crop, key)
     spread = scene.lessons.spreads.get((crop.id, key)) or catalogue_spread(pace)
     day = finish(pace, start, scene.weather_for(planting), give_up_at(success, spread))
-    if day is None:
+    if day is None or day > scene.today:
         return None
     chance = share_to_come(scene, crop, planting)
     why = f"struck {days_text((scene.today - start).days)} ago; {chance:.0%} chance left of rooting"
