@@ -16,7 +16,7 @@ from cropplan.growth.learning import fate, learn, tray_weight
 from cropplan.growth.pace_law import low_and_high
 from cropplan.growth.stages import Weather, progress
 from cropplan.holding.lesson import RootingLesson, StageLesson
-from cropplan.holding.planting import Origin, Planting, Stage
+from cropplan.holding.planting import ORDER, Origin, Planting, Stage
 from cropplan.schedule.lengths import pace_for, steps_from
 
 #: First and last day of a stretch in which nothing was written.
@@ -94,7 +94,8 @@ def _row(
     start, seen = planting.seen.get(begin), planting.seen.get(end)
     if start is None or (begin is Stage.STRUCK and planting.started_give):
         return None
-    if planting.origin is Origin.SPLIT and (begin is not Stage.SET_OUT and seen is None):
+    # A part carries its batch's rooting with it; the batch has told of that already.
+    if planting.origin is Origin.SPLIT and ORDER[end] < ORDER[Stage.SET_OUT]:
         return None
     last = planting.ended_on or today
     told = fate(start, seen, last, silences)

@@ -62,12 +62,15 @@ def timeline_of(
     for begin, end, key in _steps(crop, planting.way):
         if end in dates or begin not in dates or _passed(planting, end):
             continue
-        told = _next(dates[begin], crop, key, weather, today, taught)
-        if told is None:
+        first, now = _next(dates[begin], crop, key, weather, today, taught)
+        if first is None:
             break
-        guesses[end], now = told
+        guesses[end] = first
         counted[end] = (dates[begin].likely, key)
-        dates[end] = guesses[end] if end is Stage.SPENT else now
+        if end is Stage.SPENT:
+            dates[end] = first
+        elif now is not None:
+            dates[end] = now
     _shorten_by_cuts(planting, crop, dates)
     return Timeline(dates=dates, first_guess=guesses, counted=counted)
 
@@ -111,24 +114,26 @@ def _quarantine(
 
 def _next(
     begins: Dated, crop: Crop, key: str, weather: Weather, today: date, taught: Lessons
-) -> tuple[Dated, Dated] | None:
-    """When a stage ends: as first expected, and given that it has not ended by today."""
+) -> tuple[Dated | None, Dated | None]:
+    """When a stage ends: as first expected, and given that it has not ended by today.
+
+    None for either where that would take longer than anything could be waited for.
+    """
     pace = pace_for(crop, key)
     spread = taught.spreads.get((crop.id, key))
     if begins.basis is Basis.SEEN and begins.earliest == begins.latest:
-        first = forecast(pace, begins.likely, weather, spread)
-        now = first
-        if begins.likely < today:
-            now = given_not_yet(pace, begins.likely, today, weather, spread)
-        return None if first is None or now is None else (_dated(first), _dated(now))
+        first = _dated(forecast(pace, begins.likely, weather, spread))
+        if begins.likely >= today:
+            return first, first
+        return first, _dated(given_not_yet(pace, begins.likely, today, weather, spread))
     before = Forecast(
         likely=begins.likely,
         earliest=begins.earliest,
         latest=begins.latest,
         clamped=begins.clamped,
     )
-    then = forecast_after(before, pace, weather, spread)
-    return None if then is None else (_dated(then), _dated(then).not_before(today + _DAY))
+    first = _dated(forecast_after(before, pace, weather, spread))
+    return first, first and first.not_before(today + _DAY)
 
 
 def _shorten_by_cuts(planting: Planting, crop: Crop, dates: dict[Stage, Dated]) -> None:
@@ -150,8 +155,8 @@ def _shorten_by_cuts(planting: Planting, crop: Crop, dates: dict[Stage, Dated]) 
         )
 
 
-def _dated(told: Forecast) -> Dated:
-    return Dated(
+def _dated(told: Forecast | None) -> Dated | None:
+    return told and Dated(
         likely=told.likely,
         earliest=told.earliest,
         latest=told.latest,

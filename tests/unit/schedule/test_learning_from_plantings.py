@@ -5,18 +5,16 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import date, timedelta
 
-import pytest
-
 from cropplan.catalogue.model import Crop, Trust
 from cropplan.catalogue.read import read_catalogue
-from cropplan.growth.rooting import how_many_to_strike, success_from
+from cropplan.growth.rooting import how_many_to_strike_believing
 from cropplan.holding.entry import Lost
 from cropplan.holding.holding import Holding
 from cropplan.holding.lesson import RootingLesson, StageLesson
 from cropplan.holding.planting import Origin, Stage
 from cropplan.schedule.climate import weather_of
 from cropplan.schedule.learning import rooting_lessons, stage_lessons
-from cropplan.schedule.lessons import SUCCESS_WEIGHT, Lessons, lessons_as_taught
+from cropplan.schedule.lessons import Lessons, lessons_as_taught
 from cropplan.schedule.relay import to_begin
 from cropplan.schedule.timeline import timeline_of
 from tests.builders import HOUSE, after, bare_house, held, on, saw, set_out, struck
@@ -128,16 +126,17 @@ def test_rootings_and_failures_are_counted_by_way() -> None:
     ]
 
 
-@pytest.mark.parametrize("failed", [0, 4, 12])
-def test_a_house_that_roots_badly_strikes_more(failed: int) -> None:
-    """By beta-binomial once the house has its own counts, and never fewer than by luck alone."""
-    figure = CROP.values["cutting_success"]
-    taught = lessons_as_taught(
-        [],
-        [RootingLesson(crop="tomato", key="cutting_success", rooted=8, failed=failed)],
-        {"tomato": CROP},
-    )
-    belief = success_from(figure.typical, SUCCESS_WEIGHT).updated(8, failed)
-    told_to = to_begin(CROP, Origin.CUTTING, 4, taught)
-    assert told_to >= how_many_to_strike(4, belief.mean, 0.9)
-    assert told_to >= to_begin(CROP, Origin.CUTTING, 4, Lessons())
+def test_a_house_that_roots_badly_strikes_more() -> None:
+    """By beta-binomial once the house has its own counts; the more fail, the more are struck."""
+
+    def struck_for_four(failed: int) -> int:
+        counted = RootingLesson(crop="tomato", key="cutting_success", rooted=8, failed=failed)
+        taught = lessons_as_taught([], [counted], {"tomato": CROP})
+        believed = taught.successes["tomato", "cutting_success"]
+        number = to_begin(CROP, Origin.CUTTING, 4, taught)
+        assert number == how_many_to_strike_believing(4, believed, 0.9)
+        return number
+
+    numbers = [struck_for_four(failed) for failed in (0, 4, 12, 30)]
+    assert numbers == sorted(numbers)
+    assert numbers[-1] > 2 * to_begin(CROP, Origin.CUTTING, 4, Lessons())
