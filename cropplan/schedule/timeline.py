@@ -133,7 +133,7 @@ def _next(
         clamped=begins.clamped,
     )
     first = _dated(forecast_after(before, pace, weather, spread))
-    return first, first and first.not_before(today + _DAY)
+    return first, None if first is None else first.not_before(today + _DAY)
 
 
 def _shorten_by_cuts(planting: Planting, crop: Crop, dates: dict[Stage, Dated]) -> None:
@@ -156,7 +156,9 @@ def _shorten_by_cuts(planting: Planting, crop: Crop, dates: dict[Stage, Dated]) 
 
 
 def _dated(told: Forecast | None) -> Dated | None:
-    return told and Dated(
+    if told is None:
+        return None
+    return Dated(
         likely=told.likely,
         earliest=told.earliest,
         latest=told.latest,
