@@ -15,6 +15,7 @@ from cropplan.holding.loop import Loop, LoopState
 from cropplan.holding.place import Care, PlaceKind
 from cropplan.holding.planting import Origin, Stage
 from cropplan.holding.task import Keeps, Part, Subject
+from cropplan.holding.water_acts import ToppedUp, Treated, Weighed, WentWithout
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -198,10 +199,15 @@ class Fed:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Drained:
-    """Solids were drained from a loop's filter. [L]"""
+    """Solids were drained from a loop's filter. [L]
+
+    beds : places that were given them. vessel : they went to mineralise under air.
+    """
 
     loop: str
     litres: float | None = None
+    beds: tuple[str, ...] = ()
+    vessel: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -209,10 +215,12 @@ class Tested:
     """The water of a loop was tested. Zero is a value; what was not tested is absent.
 
     values : by key: ph, ammonia, nitrite, nitrate [mg/L], temperature [°C], oxygen [mg/L].
+    again : the extra test after a reading out of range; the routine test keeps its day.
     """
 
     loop: str
     values: Mapping[str, float] = field(default_factory=dict)
+    again: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -333,6 +341,10 @@ Act = (
     | Fed
     | Drained
     | Tested
+    | Weighed
+    | ToppedUp
+    | Treated
+    | WentWithout
     | TemperaturesRead
     | Done
     | Skipped

@@ -7,6 +7,13 @@ from datetime import date
 from enum import Enum
 
 
+class Failing(Enum):
+    """What a house may go without."""
+
+    POWER = "power"
+    HEAT = "heat"
+
+
 class Units(Enum):
     """The units a house is spoken of in; inside the program all is SI."""
 
@@ -29,6 +36,11 @@ class House:
         empty when not given.
     number : 1 for the first house of a record; later houses carry it in their handles.
     since : day it was put into the record, from which its duties count.
+    media_minutes : work on media that the grower has time for in a week; None for the usual. [min]
+    solids_wait_days : wait of the grower's own choosing between solids on a bed and a pick; None
+        for none. [d]
+    altitude_m : height above the sea; None counts as sea level. [m]
+    failed : what last failed. failed_on : the day it did.
     """
 
     name: str
@@ -45,6 +57,11 @@ class House:
     clearness: tuple[float, ...] = ()
     number: int = 1
     since: date | None = None
+    media_minutes: float | None = None
+    solids_wait_days: int | None = None
+    altitude_m: float | None = None
+    failed: Failing | None = None
+    failed_on: date | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -37,6 +37,7 @@ class Place:
     filled : day the medium was last changed; None when not known.
     loop : the water that feeds it; None when watered by hand.
     walk : position in the walking order of its house, from 1.
+    solids_on : day on which drained fish solids were last used here.
     disease_on : day a diseased crop was pulled from it, until its medium is changed or disinfected.
     retired_on : day it went out of service; None while in use.
     """
@@ -51,3 +52,4 @@ class Place:
     walk: int = 1
     disease_on: date | None = None
     retired_on: date | None = None
+    solids_on: date | None = None

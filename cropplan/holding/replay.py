@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import replace
 
-from cropplan.holding import duties, growing, moving, things, turns
+from cropplan.holding import duties, growing, moving, things, turns, waters
 from cropplan.holding.entry import (
     Began,
     Done,
@@ -42,6 +42,7 @@ from cropplan.holding.holding import Holding
 from cropplan.holding.place import Care
 from cropplan.holding.planting import Stage
 from cropplan.holding.task import Subject, SubjectKind, subject
+from cropplan.holding.water_acts import ToppedUp, Treated, Weighed, WentWithout
 from cropplan.problems import Refusal
 
 _LOOKS = {Stage.ROOTED: turns.CHECK_ROOTS, Stage.EMERGED: turns.CHECK_SEEDLINGS}
@@ -67,6 +68,8 @@ def apply(holding: Holding, entry: Entry) -> Holding:
     after = _apply_to_plantings(holding, entry)
     if after is None:
         after = _apply_to_things(holding, entry)
+    if after is None:
+        after = _apply_to_water(holding, entry)
     if after is None:
         after = _apply_to_duties(holding, entry)
     latest = entry.happened
@@ -108,9 +111,9 @@ def _apply_to_things(holding: Holding, entry: Entry) -> Holding | None:
         case HouseSet() as act:
             return things.house_set(holding, act)
         case LoopSet() as act:
-            return things.loop_set(holding, act)
+            return waters.loop_set(holding, act)
         case LoopTurned() as act:
-            return things.loop_turned(holding, act)
+            return waters.loop_turned(holding, act)
         case PlacesAdded() as act:
             return things.places_added(holding, act)
         case PlaceSet() as act:
@@ -122,17 +125,33 @@ def _apply_to_things(holding: Holding, entry: Entry) -> Holding | None:
             duty = _CARES.get(act.care)
             about = [subject(SubjectKind.PLACE, code) for code in act.places]
             return turns.done(holding, duty, about, day, by) if duty else holding
-        case Fed() as act:
-            holding = things.fed(holding, act, day, by)
-            return turns.done(holding, turns.FISH, [_loop(act.loop)], day, by)
-        case Drained() as act:
-            holding = things.drained(holding, act, day)
-            return turns.done(holding, turns.DRAIN, [_loop(act.loop)], day, by)
-        case Tested() as act:
-            holding = things.tested(holding, act, day)
-            return turns.done(holding, turns.TEST_WATER, [_loop(act.loop)], day, by)
         case TemperaturesRead() as act:
             return things.temperatures_read(holding, act)
+        case WentWithout() as act:
+            return things.went_without(holding, act, day)
+    return None
+
+
+def _apply_to_water(holding: Holding, entry: Entry) -> Holding | None:
+    day, by = entry.happened, entry.by
+    match entry.act:
+        case Fed() as act:
+            holding = waters.fed(holding, act, day, by)
+            return turns.done(holding, turns.FISH, [_loop(act.loop)], day, by)
+        case Drained() as act:
+            holding = waters.drained(holding, act, day)
+            return turns.done(holding, turns.DRAIN, [_loop(act.loop)], day, by)
+        case Tested() as act:
+            holding = waters.tested(holding, act, day)
+            duty = turns.TEST_AGAIN if act.again else turns.TEST_WATER
+            return turns.done(holding, duty, [_loop(act.loop)], day, by)
+        case Weighed() as act:
+            holding = waters.weighed(holding, act, day)
+            return turns.done(holding, turns.WEIGH_FISH, [_loop(act.loop)], day, by)
+        case ToppedUp() as act:
+            return waters.topped_up(holding, act)
+        case Treated() as act:
+            return waters.treated(holding, act)
     return None
 
 

@@ -1,4 +1,4 @@
-"""What entries about houses, water loops, places and times away do."""
+"""What entries about houses, places, temperatures and times away do."""
 
 from __future__ import annotations
 
@@ -7,28 +7,22 @@ from dataclasses import replace
 from datetime import date
 
 from cropplan.holding.entry import (
-    Drained,
-    Fed,
     HouseSet,
-    LoopSet,
-    LoopTurned,
     PlaceRetired,
     PlacesAdded,
     PlaceSet,
     SetBack,
     TemperaturesRead,
     Tended,
-    Tested,
     WentAway,
 )
 from cropplan.holding.growing import open_place
 from cropplan.holding.handle import plain
-from cropplan.holding.holding import Holding, LastTest
+from cropplan.holding.holding import Holding
 from cropplan.holding.house import House
 from cropplan.holding.loop import Loop
 from cropplan.holding.place import Care, Place
-from cropplan.holding.task import SubjectKind, subject
-from cropplan.holding.turns import DRAIN, turn_of
+from cropplan.holding.water_acts import WentWithout
 from cropplan.problems import Refusal, did_you_mean
 
 
@@ -51,7 +45,7 @@ def loop_called(holding: Holding, name: str) -> Loop:
 def house_set(holding: Holding, act: HouseSet) -> Holding:
     """The holding with a house put in or changed. Each has a number of its own, for handles."""
     house = act.house
-    _refuse_twin("house", house.name, holding.houses)
+    refuse_twin("house", house.name, holding.houses)
     for other in holding.houses.values():
         if other.number == house.number and other.name != house.name:
             raise Refusal(f"house number {house.number} is {other.name}; give {house.name} another")
@@ -60,29 +54,19 @@ def house_set(holding: Holding, act: HouseSet) -> Holding:
             raise Refusal(f"normals are 12 figures, January to December; got {len(normals)}")
     if len(house.outside_low_c) != len(house.outside_high_c):
         raise Refusal("normals need both lows and highs; only one of the two is given")
+    before = holding.houses.get(house.name)
+    if before is not None:
+        house = replace(house, failed=before.failed, failed_on=before.failed_on)
     return replace(holding, houses={**holding.houses, house.name: house})
 
 
-def loop_set(holding: Holding, act: LoopSet) -> Holding:
-    """The holding with a loop put in or changed; what was fed and drained so far stays."""
-    loop = act.loop
-    house_called(holding, loop.house)
-    _refuse_twin("water loop", loop.name, holding.loops)
-    before = holding.loops.get(loop.name)
-    if before is not None:
-        loop = replace(
-            loop,
-            last_fed=before.last_fed,
-            last_fed_by=before.last_fed_by,
-            fed_since_drain_g=before.fed_since_drain_g,
-        )
-    return replace(holding, loops={**holding.loops, loop.name: loop})
-
-
-def loop_turned(holding: Holding, act: LoopTurned) -> Holding:
-    """The holding with a loop stocked, fallow or cycling."""
-    loop = replace(loop_called(holding, act.loop), state=act.state)
-    return replace(holding, loops={**holding.loops, loop.name: loop})
+def went_without(holding: Holding, act: WentWithout, day: date) -> Holding:
+    """The holding after the power or the heat of a house failed; an older failure is history."""
+    house = house_called(holding, act.house)
+    if house.failed_on is not None and house.failed_on > day:
+        return holding
+    house = replace(house, failed=act.what, failed_on=day)
+    return replace(holding, houses={**holding.houses, house.name: house})
 
 
 def places_added(holding: Holding, act: PlacesAdded) -> Holding:
@@ -97,7 +81,7 @@ def places_added(holding: Holding, act: PlacesAdded) -> Holding:
     for code in act.codes:
         if code in places:
             raise Refusal(f"the place '{code}' is there already, in {places[code].house}")
-        _refuse_twin("place", code, places)
+        refuse_twin("place", code, places)
         walk += 1
         places[code] = Place(
             code=code,
@@ -156,48 +140,6 @@ def tended(holding: Holding, act: Tended, day: date) -> Holding:
     return replace(holding, places=places)
 
 
-def fed(holding: Holding, act: Fed, day: date, by: str | None) -> Holding:
-    """The holding after a feed; the grams add to what the filter has had since it was drained.
-
-    A feed written late, from before the last drain or the last feed, is history.
-    """
-    loop = loop_called(holding, act.loop)
-    if act.grams is not None and act.grams < 0:
-        raise Refusal(f"a feed cannot be {act.grams:g} g")
-    drained_on = _last_drained(holding, act.loop)
-    if drained_on is None or drained_on <= day:
-        loop = replace(loop, fed_since_drain_g=loop.fed_since_drain_g + (act.grams or 0.0))
-    if loop.last_fed is None or loop.last_fed <= day:
-        loop = replace(loop, last_fed=day, last_fed_by=by)
-    return replace(holding, loops={**holding.loops, loop.name: loop})
-
-
-def drained(holding: Holding, act: Drained, day: date) -> Holding:
-    """The holding after the solids of a loop were drained; an older drain is history."""
-    loop = loop_called(holding, act.loop)
-    if act.litres is not None and act.litres < 0:
-        raise Refusal(f"a volume of {act.litres:g} L cannot be drained")
-    drained_on = _last_drained(holding, act.loop)
-    if drained_on is None or drained_on <= day:
-        loop = replace(loop, fed_since_drain_g=0.0)
-    return replace(holding, loops={**holding.loops, loop.name: loop})
-
-
-def _last_drained(holding: Holding, loop: str) -> date | None:
-    return turn_of(holding, DRAIN, subject(SubjectKind.LOOP, loop)).last_done
-
-
-def tested(holding: Holding, act: Tested, day: date) -> Holding:
-    """The holding with the newest value of each test; an older one written late is history."""
-    loop_called(holding, act.loop)
-    tests = dict(holding.tests)
-    for key, value in act.values.items():
-        known = tests.get((act.loop, key))
-        if known is None or known.day <= day:
-            tests[act.loop, key] = LastTest(loop=act.loop, key=key, value=value, day=day)
-    return replace(holding, tests=tests)
-
-
 def temperatures_read(holding: Holding, act: TemperaturesRead) -> Holding:
     """The holding as it was: readings are too many to be held, but each must be of a house."""
     for reading in act.readings:
@@ -229,7 +171,7 @@ def went_away(holding: Holding, act: WentAway) -> Holding:
     return replace(holding, absences=(*holding.absences, away))
 
 
-def _refuse_twin(what: str, name: str, others: Iterable[str]) -> None:
+def refuse_twin(what: str, name: str, others: Iterable[str]) -> None:
     """Refuse a name that differs from another in capitals and hyphens only."""
     if not plain(name):
         raise Refusal(f"'{name}' is no name for a {what}; use letters or figures")

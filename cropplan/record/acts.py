@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from typing import Any, cast
 
 from cropplan.holding import entry as acts
+from cropplan.holding import water_acts
 from cropplan.holding.entry import Act
 from cropplan.holding.task import Subject, SubjectKind
 from cropplan.record.plain import Unreadable, codec
@@ -34,6 +35,10 @@ KINDS: Mapping[str, type[Any]] = {
     "fed": acts.Fed,
     "drained": acts.Drained,
     "tested": acts.Tested,
+    "weighed": water_acts.Weighed,
+    "topped-up": water_acts.ToppedUp,
+    "treated": water_acts.Treated,
+    "went-without": water_acts.WentWithout,
     "temperatures": acts.TemperaturesRead,
     "done": acts.Done,
     "skipped": acts.Skipped,

@@ -135,6 +135,7 @@ def _sums(connection: sqlite3.Connection, entries: Sequence[Entry]) -> Iterator[
     yield from _differences(
         connection, projection.TEMPERATURE, projection.temperatures_in(standing)
     )
+    yield from _differences(connection, projection.WATER_LOG, projection.logged_in(standing))
     for planting in holding.plantings.values():
         if not planting.tallies:
             yield f"planting {planting.tag} does not tally: {planting.begun} began"

@@ -8,12 +8,14 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
-from cropplan.holding.entry import Entry, OwnDuty, TemperaturesRead
+from cropplan.holding.entry import Drained, Entry, Fed, OwnDuty, TemperaturesRead
 from cropplan.holding.holding import DutySetting, Holding, LastTest, Turn
 from cropplan.holding.house import Absence, DayTemperature, House, Setback
+from cropplan.holding.logged import Logged, LoggedKind
 from cropplan.holding.loop import Loop
 from cropplan.holding.place import Place
 from cropplan.holding.planting import Planting
+from cropplan.holding.water_acts import ToppedUp
 from cropplan.record.journal import last_day
 from cropplan.record.rows import Cell, delete, select, shape, upsert
 
@@ -91,6 +93,8 @@ HELD = (
 TEMPERATURE = Table(
     name="temperature", noun=DayTemperature, key=("house", "day"), held=lambda _: ()
 )
+#: So is what was fed, drained and added.
+WATER_LOG = Table(name="water_log", noun=Logged, key=("entry",), held=lambda _: ())
 
 _IN_ORDER = "ORDER BY rowid"
 # Spelt as in the index `planting_living`, or SQLite would not use it; nor would it for rows in an
@@ -151,6 +155,23 @@ def read_temperatures(
     return [lies.read(row) for row in rows]
 
 
+def read_water_log(connection: sqlite3.Connection, since: date) -> list[Logged]:
+    """What was fed, drained and added from `since` on, by day. Raises Unreadable."""
+    return read_rows(connection, WATER_LOG, "WHERE day >= ? ORDER BY day, entry", since)
+
+
+def read_ended(connection: sqlite3.Connection, since: date) -> list[Planting]:
+    """Plantings that ended on or after a day. Raises Unreadable."""
+    return read_rows(connection, PLANTING, "WHERE ended_on >= ?", since)
+
+
+def read_rows(connection: sqlite3.Connection, table: Table, rest: str, since: date) -> list[Any]:
+    """The nouns of one table that a condition on a day keeps. Raises Unreadable."""
+    lies = shape(table.noun)
+    rows = connection.execute(select(table.name, lies.columns, rest), (since.isoformat(),))
+    return [lies.read(row) for row in rows]
+
+
 def write_holding(connection: sqlite3.Connection, before: Holding, after: Holding) -> None:
     """Change the rows that differ between two holdings, and no others."""
     for table in HELD:
@@ -178,3 +199,22 @@ def temperatures_in(entries: Iterable[Entry]) -> list[DayTemperature]:
             for reading in entry.act.readings:
                 latest[reading.house, reading.day] = reading
     return list(latest.values())
+
+
+def logged_in(entries: Iterable[Entry]) -> list[Logged]:
+    """What entries tell of feed, drains and water added; an amount not written is no amount."""
+    found = []
+    for entry in entries:
+        match entry.act:
+            case Fed(loop=loop, grams=float() | int() as amount):
+                kind = LoggedKind.FED
+            case Drained(loop=loop, litres=float() | int() as amount):
+                kind = LoggedKind.DRAINED
+            case ToppedUp(loop=loop, litres=amount):
+                kind = LoggedKind.TOPPED_UP
+            case _:
+                continue
+        found.append(
+            Logged(entry=entry.id, loop=loop, kind=kind, day=entry.happened, amount=float(amount))
+        )
+    return found

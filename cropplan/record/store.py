@@ -14,7 +14,9 @@ from cropplan.holding.entry import Entry, TemperaturesRead, Voided
 from cropplan.holding.holding import Holding
 from cropplan.holding.house import DayTemperature
 from cropplan.holding.lesson import RootingLesson, StageLesson
+from cropplan.holding.logged import Logged
 from cropplan.holding.notice import Published
+from cropplan.holding.planting import Planting
 from cropplan.problems import Refusal
 from cropplan.record import journal, lessons, notices, projection
 from cropplan.record.connect import connect, looking, refuse_stranger, version_of, writing
@@ -104,6 +106,8 @@ class Record:
                 journal.insert(self.connection, numbered)
                 readings = projection.temperatures_in(numbered)
                 projection.write_table(self.connection, projection.TEMPERATURE, (), readings)
+                logged = projection.logged_in(numbered)
+                projection.write_table(self.connection, projection.WATER_LOG, (), logged)
             projection.write_holding(self.connection, before, after)
         return after, numbered
 
@@ -122,12 +126,28 @@ class Record:
                 projection.read_table(self.connection, projection.TEMPERATURE),
                 projection.temperatures_in(undo.standing(together)),
             )
+        projection.write_table(
+            self.connection,
+            projection.WATER_LOG,
+            projection.logged_in(undo.standing(earlier)),
+            projection.logged_in(undo.standing(together)),
+        )
         return after
 
     def temperatures(self, house: str, since: date) -> list[DayTemperature]:
         """What was read in a house from `since` on, by day."""
         with told_of(self.path):
             return projection.read_temperatures(self.connection, house, since)
+
+    def water_log(self, since: date) -> list[Logged]:
+        """What was fed, drained and added from `since` on, by day, of every loop."""
+        with told_of(self.path):
+            return projection.read_water_log(self.connection, since)
+
+    def ended_since(self, since: date) -> list[Planting]:
+        """The plantings that ended on or after a day."""
+        with told_of(self.path):
+            return projection.read_ended(self.connection, since)
 
     # The journal ----------------------------------------------------------------------------
 
