@@ -137,6 +137,7 @@ class Trigger(Enum):
     TOP : once, so long before the end of picking that the last fruit still ripens.
     PULL : once, when the planting is spent.
     MEDIUM : when a place's medium has aged, kept for the gap between crops.
+    FINDING : when what was read, added or left in the water calls for it, until that is answered.
     """
 
     INTERVAL = "interval"
@@ -146,6 +147,7 @@ class Trigger(Enum):
     TOP = "top"
     PULL = "pull"
     MEDIUM = "medium"
+    FINDING = "finding"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -214,10 +216,15 @@ class Source:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Catalogue:
-    """What was read of the catalogue: only the crops asked for, and all that is small."""
+    """What was read of the catalogue: only the crops asked for, and all that is small.
+
+    waters : figures of the water, the filters and the loop as a whole, by the name of their table,
+        as "water.plants"; none where no fish was asked for.
+    """
 
     crops: Mapping[str, Crop]
     media: Mapping[str, Medium]
     fish: Mapping[str, Fish]
     duties: Mapping[str, Duty]
     cautions: Mapping[str, Caution]
+    waters: Mapping[str, Mapping[str, Figure]] = field(default_factory=dict)

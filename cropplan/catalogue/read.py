@@ -7,7 +7,7 @@ what is wrong on which line.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Collection, Iterable, Mapping
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -38,6 +38,10 @@ _TRUST = {trust.value: trust for trust in Trust}
 _NUMBERS = frozenset({"typical", "low", "high", "at_c", "base_c", "ceiling_c", "light_enough"})
 _TEXTS = frozenset({"unit", "source", "at", "note"})
 _BEYOND = 1e9
+_WATERS = (
+    *("water.compromise", "water.plants", "water.bacteria", "loop.any"),
+    *("filter.swirl", "filter.radial-flow", "filter.clarifier", "filter.screen"),
+)
 _DUTY_KINDS: Mapping[str, type] = {
     **dict.fromkeys(("code", "job", "rank", "every_key", "note"), str),
     **dict.fromkeys(("again", "first_after"), int),
@@ -65,7 +69,7 @@ def read_catalogue(
     crop_ids: Iterable[str] | None = None,
     own: Path | None = None,
     *,
-    fish_ids: Iterable[str] | None = None,
+    fish_ids: Collection[str] | None = None,
     medium_ids: Iterable[str] | None = None,
     folder: Path | None = None,
 ) -> Catalogue:
@@ -88,6 +92,7 @@ def read_catalogue(
         crops=crops,
         media=_read(root / "media.toml", "media", medium_from, medium_ids),
         fish=_read(root / "fish.toml", "fish", fish_from, fish_ids),
+        waters=_waters(root) if fish_ids is None or fish_ids else {},
         duties=_read(root / "duties.toml", "duty", duty_from),
         cautions=_read(root / "cautions.toml", "caution", caution_from),
     )
@@ -245,6 +250,15 @@ def fish_from(fish_id: str, raw: Mapping[str, Any]) -> Fish:
         values=_figures(raw),
         note=None if note is None else _word(note),
     )
+
+
+def _waters(root: Path) -> dict[str, Mapping[str, Figure]]:
+    def all_of_them(raw: Mapping[str, Any]) -> dict[str, Mapping[str, Figure]]:
+        parted = (name.split(".") for name in _WATERS)
+        there = [(kind, name) for kind, name in parted if name in raw.get(kind, {})]
+        return {f"{kind}.{name}": _figures(raw[kind][name]) for kind, name in there}
+
+    return _built(root / "fish.toml", all_of_them, _WATERS)
 
 
 def _spoken(raw: Mapping[str, Any]) -> tuple[str, ...]:

@@ -15,6 +15,8 @@ from cropplan.growth.stages import Weather
 from cropplan.holding.entry import Act, Entry
 from cropplan.holding.holding import Holding
 from cropplan.holding.house import House
+from cropplan.holding.logged import Logged
+from cropplan.holding.planting import Planting
 from cropplan.problems import Refusal, did_you_mean
 from cropplan.record.store import Record, open_record
 from cropplan.schedule.climate import weather_of
@@ -22,6 +24,8 @@ from cropplan.schedule.scene import Scene, scene_of
 
 #: Readings this old no longer move any date that is still to come. [d]
 _READINGS_FOR = 400
+#: Weeks of feed and water that are looked back on.
+WATER_WEEKS = 16
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -189,12 +193,30 @@ def _weathers(desk: Desk, holding: Holding, since: date) -> _Weathers:
     return told
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _WaterWeeks:
+    """What was done with the water lately, and which plantings ended in those weeks."""
+
+    log: Sequence[Logged] = ()
+    ended: Sequence[Planting] = ()
+
+
+def _water_weeks(desk: Desk, holding: Holding, today: date) -> _WaterWeeks:
+    if not holding.loops:
+        return _WaterWeeks()
+    since = today - timedelta(days=WATER_WEEKS * 7)
+    log = [one for one in desk.record.water_log(since) if one.day <= today]
+    return _WaterWeeks(log=log, ended=desk.record.ended_since(since))
+
+
 def scene_on(
     desk: Desk, holding: Holding, today: date, catalogue: Catalogue | None = None
 ) -> Scene:
     """The scene of one day, with the house's readings and what its record has taught."""
     weathers = _weathers(desk, holding, today - timedelta(days=_READINGS_FOR))
-    known = catalogue or catalogue_for(desk, holding)
+    water = _water_weeks(desk, holding, today)
+    standing = {p.crop for p in water.ended}
+    known = catalogue or catalogue_for(desk, holding, *standing)
     return scene_of(
         holding,
         known,
@@ -203,4 +225,6 @@ def scene_on(
         lessons_from(desk.record, known),
         set_back=weathers.set_back,
         usual=weathers.usual,
+        water_log=water.log,
+        ended=water.ended,
     )

@@ -60,7 +60,7 @@ def next_turn(
     else:
         lead = interval.typical if first_after is None else first_after
         window = _counted(began, interval, lead, _first_why(began, lead, today, every))
-    return _after_skip(window, turn, interval)
+    return after_skip(window, turn, interval)
 
 
 def _counted(anchor: date, interval: Interval, lead: int, why: str) -> Window:
@@ -81,7 +81,7 @@ def _first_why(began: date, lead: int, today: date, every: str) -> str:
     return f"{days_text((today - began).days)} since it began, {every}"
 
 
-def _after_skip(window: Window, turn: Turn, interval: Interval) -> Window:
+def after_skip(window: Window, turn: Turn, interval: Interval) -> Window:
     """A skipped turn comes back soon, and counts from the day it was due when skipped early."""
     skipped = turn.answered
     if skipped is None or (turn.last_done is not None and skipped <= turn.last_done):

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
 
 from cropplan.catalogue.model import Catalogue
 from cropplan.growth.stages import Weather
 from cropplan.holding.holding import Holding
+from cropplan.holding.logged import Logged
 from cropplan.holding.planting import Planting
 from cropplan.schedule.lessons import Lessons
 from cropplan.schedule.timeline import Timeline, timeline_of
@@ -23,6 +25,8 @@ class Scene:
     usual : what each house would have had without readings and setbacks, to tell how far they
         moved a date; empty when nobody asks.
     timelines : of every living planting, by tag.
+    water_log : what was fed, drained and added lately, by loop. ended : plantings that ended in
+        those weeks, for what the fish then had to feed.
     """
 
     holding: Holding
@@ -33,6 +37,8 @@ class Scene:
     today: date
     set_back: Mapping[tuple[str, str], Weather] = field(default_factory=dict)
     usual: Mapping[str, Weather] = field(default_factory=dict)
+    water_log: Mapping[str, Sequence[Logged]] = field(default_factory=dict)
+    ended: Sequence[Planting] = ()
 
     def weather_for(self, planting: Planting) -> Weather:
         """The conditions where a planting stands."""
@@ -49,6 +55,8 @@ def scene_of(
     *,
     set_back: Mapping[tuple[str, str], Weather] | None = None,
     usual: Mapping[str, Weather] | None = None,
+    water_log: Iterable[Logged] = (),
+    ended: Sequence[Planting] = (),
 ) -> Scene:
     """The scene of one day. Duties that the grower has stopped are left out of it."""
     stopped = {duty for duty, setting in holding.settings.items() if setting.stopped}
@@ -62,8 +70,17 @@ def scene_of(
         today=today,
         set_back=set_back or {},
         usual=usual or {},
+        water_log=_by_loop(water_log),
+        ended=ended,
     )
     return replace(scene, timelines=_timelines(scene))
+
+
+def _by_loop(logged: Iterable[Logged]) -> dict[str, list[Logged]]:
+    by_loop: dict[str, list[Logged]] = defaultdict(list)
+    for one in logged:
+        by_loop[one.loop].append(one)
+    return by_loop
 
 
 def _timelines(scene: Scene) -> dict[str, Timeline]:

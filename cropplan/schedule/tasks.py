@@ -12,7 +12,8 @@ from cropplan.holding.turns import turn_of
 from cropplan.schedule.away import around_absences
 from cropplan.schedule.call import Call, Window
 from cropplan.schedule.giving_up import giving_up_calls
-from cropplan.schedule.media import media_calls
+from cropplan.schedule.holds import held_call
+from cropplan.schedule.media_weeks import spread_media_calls
 from cropplan.schedule.own_calls import own_calls
 from cropplan.schedule.planting_calls import planting_calls
 from cropplan.schedule.relay import relay_calls
@@ -29,13 +30,14 @@ def open_calls(scene: Scene) -> Iterator[Call]:
         chain.from_iterable(planting_calls(scene, planting) for planting in living),
         chain.from_iterable(giving_up_calls(scene, planting) for planting in living),
         chain.from_iterable(relay_calls(scene, house) for house in holding.houses),
-        media_calls(scene),
+        spread_media_calls(scene),
         chain.from_iterable(loop_calls(scene, loop) for loop in holding.loops.values()),
         chain.from_iterable(house_calls(scene, house) for house in holding.houses.values()),
         own_calls(scene),
     )
     for call in calls:
-        yield _put_off(scene, around_absences(call, holding.absences, scene.today))
+        waits = around_absences(call, holding.absences, scene.today)
+        yield held_call(scene, _put_off(scene, waits))
 
 
 def open_tasks(scene: Scene) -> list[Task]:
