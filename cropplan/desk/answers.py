@@ -279,6 +279,10 @@ def _own_acts(duty: str, codes: Sequence[str], holding: Holding) -> list[Act] | 
             return [Drained(loop=code) for code in codes]
         case turns.TEST_WATER:
             return [Tested(loop=code) for code in codes]
+        case turns.TEST_AGAIN:
+            raise Refusal(f"say what the test read: cropplan test {codes[0]} KEY=VALUE...")
+        case turns.WEIGH_FISH:
+            return None
         case turns.RENEW:
             return [Tended(places=tuple(codes), care=Care.CHANGE)]
         case _:

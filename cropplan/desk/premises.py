@@ -29,7 +29,7 @@ from cropplan.holding.entry import (
     WentAway,
 )
 from cropplan.holding.house import Absence, House
-from cropplan.holding.loop import Loop, LoopState
+from cropplan.holding.loop import FilterKind, Loop, LoopState
 from cropplan.holding.place import PlaceKind
 from cropplan.holding.things import loop_called
 from cropplan.problems import Misuse, Refusal, did_you_mean
@@ -76,6 +76,14 @@ def check_house(house: House) -> None:
             f"the night is set warmer ({house.night_c:g} °C) than the day ({house.day_c:g} °C); "
             "are the two swapped?"
         )
+    for what, amount, most in (
+        ("minutes a week for media", house.media_minutes, 7 * 24 * 60),
+        ("days between solids and a pick", house.solids_wait_days, 365),
+    ):
+        if amount is not None and not 0 <= amount <= most:
+            raise Misuse(f"{amount:g} {what} cannot be; 0 to {most}")
+    if house.altitude_m is not None and not -500 <= house.altitude_m <= 5000:
+        raise Misuse(f"no house stands {house.altitude_m:g} m above the sea; −500 to 5000")
     for normals in (house.outside_low_c, house.outside_high_c, house.clearness):
         if len(normals) not in {0, 12}:
             raise Misuse(f"normals are 12 figures, January to December; got {len(normals)}")
@@ -203,7 +211,14 @@ def add_loop(desk: Desk, loop: Loop, *, house: str | None = None) -> Outcome:
         raise Misuse(f"'{loop.name}' is no name for a loop; use letters or numbers, such as main")
     _check_loop(loop)
     day = today_in(desk, there)
-    _, entries = write(desk, day, [LoopSet(loop=replace(loop, house=there.name, since=day))])
+    loop = replace(
+        loop,
+        house=there.name,
+        since=day,
+        normal_feed_g=normal_feed_of(loop),
+        weighed_on=None if loop.weight_g is None else day,
+    )
+    _, entries = write(desk, day, [LoopSet(loop=loop)])
     return Outcome(
         said=(f"{loop.name}: {loop.volume_l:g} L with {loop.species}, in {there.name}",),
         entries=numbers(entries),
@@ -219,11 +234,15 @@ def set_loop(
     fish: int | None = None,
     weight_g: float | None = None,
     feed_g: float | None = None,
+    normal_feed_g: float | None = None,
+    filter_kind: FilterKind | None = None,
+    filter_holds_g: float | None = None,
     on: date | None = None,
 ) -> Outcome:
     """Put right what is known of a loop and its fish; None leaves a thing as it was."""
     holding = desk.record.snapshot()
     held = loop_called(holding, name)
+    day = day_done(desk, holding, on)
     changed = replace(
         held,
         volume_l=held.volume_l if volume_l is None else volume_l,
@@ -231,10 +250,28 @@ def set_loop(
         fish=held.fish if fish is None else fish,
         weight_g=held.weight_g if weight_g is None else weight_g,
         feed_g=held.feed_g if feed_g is None else feed_g,
+        normal_feed_g=normal_feed_of(held) if normal_feed_g is None else normal_feed_g,
+        filter_kind=filter_kind or held.filter_kind,
+        filter_holds_g=held.filter_holds_g if filter_holds_g is None else filter_holds_g,
+        weighed_on=held.weighed_on if weight_g is None else day,
     )
     _check_loop(changed)
-    _, entries = write(desk, day_done(desk, holding, on), [LoopSet(loop=changed)])
-    return Outcome(said=(f"{name}: set",), entries=numbers(entries))
+    _, entries = write(desk, day, [LoopSet(loop=changed)])
+    said = [f"{name}: set"]
+    if fish is not None and held.fish is not None and fish != held.fish:
+        said.append(
+            f"  {held.fish} to {fish} fish: feed and drains step with them, plants feel it a week "
+            f"or more later; 'cropplan loop show {name}' has the balance"
+        )
+    return Outcome(said=tuple(said), entries=numbers(entries))
+
+
+def normal_feed_of(loop: Loop) -> float | None:
+    """The feed at which the usual drain interval is right: as set, or the first ration set.
+
+    It stays when the ration changes later, for then the filter fills sooner or later than usual.
+    """
+    return loop.feed_g if loop.normal_feed_g is None else loop.normal_feed_g
 
 
 def _check_loop(loop: Loop) -> None:
@@ -249,6 +286,8 @@ def _check_loop(loop: Loop) -> None:
         ("number of fish", loop.fish),
         ("weight of a fish", loop.weight_g),
         ("ration", loop.feed_g),
+        ("usual feed", loop.normal_feed_g),
+        ("filter", loop.filter_holds_g),
     ):
         if amount is not None and amount < 0:
             raise Misuse(f"a {what} of {amount:g} cannot be")

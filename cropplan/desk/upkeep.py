@@ -1,29 +1,19 @@
-"""Acts on water, media and warmth: feed, drain, test, renew, temperatures."""
+"""Acts on fish, media and warmth: feed, renew, temperatures, setbacks."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from datetime import date
 
 from cropplan.catalogue.read import find_crop
 from cropplan.desk.desk import Desk, Outcome, day_done, house_called, numbers, write
 from cropplan.desk.premises import check_medium
-from cropplan.holding.entry import Drained, Fed, SetBack, TemperaturesRead, Tended, Tested
+from cropplan.holding.entry import Fed, SetBack, TemperaturesRead, Tended
 from cropplan.holding.house import DayTemperature, Setback
 from cropplan.holding.place import Care
 from cropplan.holding.things import loop_called
-from cropplan.problems import Misuse, Refusal, did_you_mean
+from cropplan.problems import Misuse, Refusal
 from cropplan.schedule.wording import day_text, days_text, list_text
-
-#: What can be tested, its unit, and the range in which a reading can be believed.
-TESTS: Mapping[str, tuple[str, float, float]] = {
-    "ph": ("", 3.0, 11.0),
-    "ammonia": ("mg/L", 0.0, 50.0),
-    "nitrite": ("mg/L", 0.0, 50.0),
-    "nitrate": ("mg/L", 0.0, 1000.0),
-    "temperature": ("°C", -1.0, 45.0),
-    "oxygen": ("mg/L", 0.0, 25.0),
-}
 
 #: An air temperature outside these was misread or mistyped. [°C]
 _BELIEVABLE_AIR = (-40.0, 60.0)
@@ -44,39 +34,6 @@ def feed(
         raise Refusal(f"{name} was fed on {day}{by} already; add --again for a second feed")
     _, entries = write(desk, day, [Fed(loop=name, grams=grams)])
     return Outcome(said=(f"{name}: fed {grams:g} g on {day_text(day)}",), entries=numbers(entries))
-
-
-def drain(desk: Desk, name: str, *, litres: float | None = None, on: date | None = None) -> Outcome:
-    """Write that the solids were drained."""
-    holding = desk.record.snapshot()
-    day = day_done(desk, holding, on)
-    if litres is not None and litres < 0:
-        raise Misuse(f"a volume of {litres:g} L cannot be drained")
-    _, entries = write(desk, day, [Drained(loop=name, litres=litres)])
-    much = "" if litres is None else f" {litres:g} L"
-    return Outcome(
-        said=(f"{name}: solids drained{much} on {day_text(day)}",), entries=numbers(entries)
-    )
-
-
-def write_test(
-    desk: Desk, name: str, values: Mapping[str, float], *, on: date | None = None
-) -> Outcome:
-    """Write water tests. A reading that cannot be is asked about, not stored."""
-    holding = desk.record.snapshot()
-    day = day_done(desk, holding, on)
-    for key, value in values.items():
-        if key not in TESTS:
-            near = did_you_mean(key, TESTS) or f"; write {', '.join(TESTS)}"
-            raise Misuse(f"no test is called '{key}'{near}")
-        _, low, high = TESTS[key]
-        if not low <= value <= high:
-            tenth = value / 10
-            meant = f"; was {tenth:g} meant?" if low <= tenth <= high and value > high else ""
-            raise Refusal(f"{key} {value:g} cannot be ({low:g} to {high:g}){meant}")
-    _, entries = write(desk, day, [Tested(loop=name, values=dict(values))])
-    spoken = ", ".join(f"{key} {value:g} {TESTS[key][0]}".strip() for key, value in values.items())
-    return Outcome(said=(f"{name}: {spoken} on {day_text(day)}",), entries=numbers(entries))
 
 
 def tend(
