@@ -26,6 +26,11 @@ def ago_text(days: int) -> str:
     return {0: "today", 1: "yesterday"}.get(days, f"{days} days ago")
 
 
+def every_text(days: int) -> str:
+    """`every day`, `every 4 days`."""
+    return "every day" if days == 1 else f"every {days} days"
+
+
 def day_text(day: date, today: date | None = None) -> str:
     """A day as spoken: `Tue 3 Mar`, with the year when it is not today's."""
     spoken = f"{_WEEKDAYS[day.weekday()]} {day.day} {_MONTHS[day.month - 1]}"
