@@ -4,6 +4,11 @@ Step n is frozen once released: it holds its own SQL, imports nothing of ours, r
 transaction that `schema` opens, and must not end it. A change of the tables is a new step.
 """
 
-from cropplan.record.migrations import m001_first_tables, m002_lessons, m003_keys
+from cropplan.record.migrations import (
+    m001_first_tables,
+    m002_lessons,
+    m003_keys,
+    m004_sync,
+)
 
-STEPS = (m001_first_tables.step, m002_lessons.step, m003_keys.step)
+STEPS = (m001_first_tables.step, m002_lessons.step, m003_keys.step, m004_sync.step)
