@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import date
 from urllib.parse import urlsplit
@@ -191,5 +192,7 @@ def let_in(desk: Desk, secret: str) -> Key | None:
     day = desk.clock().date()
     if key is None or (key.last is not None and (day - key.last).days > NEIGHBOUR_GRACE):
         return None
-    kept.note_use(desk.record, key, day)
+    with suppress(Refusal):
+        # A record in use elsewhere can still be read; the day of use is not worth a failure.
+        kept.note_use(desk.record, key, day)
     return key
