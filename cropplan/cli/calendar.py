@@ -8,6 +8,7 @@ import click
 
 from cropplan.cli.face import Face
 from cropplan.cli.options import looks, whole
+from cropplan.cli.serving import key, serve
 from cropplan.cli.show import Shown
 from cropplan.cli.syncing import sync
 from cropplan.cli.words import Family
@@ -20,6 +21,10 @@ _FURTHEST = 800
 @click.group(cls=Family)
 def calendar() -> None:
     """The calendar for the phone: pollinating, cuttings, setting out, first picks, water."""
+
+
+calendar.add_command(serve)
+calendar.add_command(key)
 
 
 @calendar.command()

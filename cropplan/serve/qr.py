@@ -14,7 +14,7 @@ _BORDER = 4
 
 
 def terminal(url: str) -> str:
-    """The code in half blocks, dark on light whatever the terminal's own colours."""
+    """The code in half blocks, where a full block is light: right on a dark terminal."""
     out = io.StringIO()
     _code(url).terminal(out, border=_BORDER, compact=True)
     return out.getvalue()
