@@ -69,8 +69,11 @@ def standings_of(desk: Desk, shown: Picture, known: Iterable[SyncedTask]) -> dic
         if task.uid in shown.wanted:
             standings[task.uid] = Standing.OPEN
             continue
-        states = ticked.turn_states(desk, shown.now, task.keys).values()
-        done = bool(states) and all(state is TurnState.DONE for state in states)
+        # A tick was agreed on when it came; the journal is not asked again while it is kept.
+        done = task.mark is Mark.DONE
+        if not done:
+            states = ticked.turn_states(desk, shown.now, task.keys).values()
+            done = bool(states) and all(state is TurnState.DONE for state in states)
         standings[task.uid] = Standing.DONE if done else Standing.CEASED
     return standings
 
@@ -78,16 +81,17 @@ def standings_of(desk: Desk, shown: Picture, known: Iterable[SyncedTask]) -> dic
 def wanted_back(
     shown: Picture, known: Mapping[str, SyncedTask], handles: Collection[str]
 ) -> set[str]:
-    """The UIDs of tasks removed on the phone that these handles name. Raises Refusal."""
-    removed: dict[str, set[str]] = defaultdict(set)
+    """The UIDs of the tasks asked about that these handles name. Raises Refusal."""
+    asked: dict[str, set[str]] = defaultdict(set)
     for task in known.values():
-        if task.mark in {Mark.GONE, Mark.CANCELLED} and task.uid in shown.lines:
-            removed[plain_handle(shown.lines[task.uid].handle)].add(task.uid)
+        waits = task.mark in {Mark.GONE, Mark.CANCELLED} or task.question is not None
+        if waits and task.uid in shown.lines:
+            asked[plain_handle(shown.lines[task.uid].handle)].add(task.uid)
     found: set[str] = set()
     for handle in handles:
-        uids = removed.get(plain_handle(handle))
+        uids = asked.get(plain_handle(handle))
         if uids is None:
             near = did_you_mean(handle, {line.handle for line in shown.lines.values()})
-            raise Refusal(f"nothing with the handle '{handle}' was removed on the phone{near}")
+            raise Refusal(f"nothing with the handle '{handle}' waits to be brought back{near}")
         found |= uids
     return found

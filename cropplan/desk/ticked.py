@@ -6,6 +6,7 @@ those that were passed over; a turn that was done already is not done again.
 
 from __future__ import annotations
 
+import sqlite3
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import date, datetime
@@ -15,7 +16,7 @@ from zoneinfo import ZoneInfo
 from cropplan.desk import answers
 from cropplan.desk.answers import Answer
 from cropplan.desk.desk import Desk, first_house, scene_on, today_in, write
-from cropplan.holding.entry import Done, Voided
+from cropplan.holding.entry import Act, Done, Voided
 from cropplan.holding.holding import Holding
 from cropplan.holding.replay import apply
 from cropplan.holding.synced import SyncedTask
@@ -151,25 +152,34 @@ def take(desk: Desk, before: SyncedTask, after: SyncedTask, day: date) -> list[s
     """Write a tick; what is known of the task becomes `after` in the same transaction.
 
     A tick that cannot be written as it is stays with the task as a question.
-    Returns what was written, in words.
+    Returns what was written, in words. Raises Refusal when the record is in use.
     """
     now = now_of(desk)
     states = turn_states(desk, now, after.keys)
-    # What was passed over is written first: written again, after a cut, it changes nothing.
     passed = [key_from(key) for key, state in states.items() if state is TurnState.PASSED]
-    said = _write_passed(desk, now, passed, day)
     open_now = [now.tasks[key] for key, state in states.items() if state is TurnState.OPEN]
+    said: list[str] = []
+    if passed and open_now:
+        # Before the entries that take the task along: written again, after a cut, what was
+        # passed over changes nothing.
+        said += _write_passed(desk, now, passed, day)
     try:
         with synced.with_entries(desk.record, before, after, numbered=True):
-            said += _write_open(desk, open_now, day)
+            said += (
+                _write_open(desk, open_now, day)
+                if open_now
+                else _write_passed(desk, now, passed, day)
+            )
     except Refusal as fault:
+        _raise_if_passing(fault)
         question = f"ticked on the phone ({day_text(day)}): {fault}"
         synced.keep(desk.record, [replace(after, question=question)])
         return said
     except BadData:
+        # Another sync has read the same tick and written it meanwhile.
         if not _is_known(desk, after):
             raise
-        return said
+    # Where all was written before, there was no entry to take the task along.
     if not _is_known(desk, after):
         synced.keep(desk.record, [after])
     return said
@@ -180,31 +190,38 @@ def _is_known(desk: Desk, after: SyncedTask) -> bool:
     return known is not None and (known.mark, known.stamp) == (after.mark, after.stamp)
 
 
+def _raise_if_passing(fault: Refusal) -> None:
+    """Raise again what is of the moment, as of a record in use: the next run meets the tick."""
+    if isinstance(fault.__cause__, sqlite3.Error | OSError):
+        raise fault
+
+
 def _write_open(desk: Desk, tasks: Collection[Task], day: date) -> list[str]:
-    said: list[str] = []
-    for handle in dict.fromkeys(task.code for task in tasks):
-        only = tuple(task.key.subject.code for task in tasks if task.code == handle)
-        answer = Answer(handles=(handle,), only=only)
-        said += answers.done(desk, answer, on=day, note=NOTE).said
-    return said
+    answer = Answer(
+        handles=tuple(dict.fromkeys(task.code for task in tasks)),
+        only=tuple(task.key.subject.code for task in tasks),
+    )
+    return list(answers.done(desk, answer, on=day, note=NOTE).said)
 
 
 def _write_passed(desk: Desk, now: Now, keys: Collection[TaskKey], day: date) -> list[str]:
+    acts: list[Act] = []
     said: list[str] = []
     for key in keys:
         last = turn_of(now.holding, key.duty, key.subject).last_done
-        if last is not None and last >= day:
-            continue
-        done = Done(duty=key.duty, subjects=(key.subject,))
-        try:
-            write(desk, day, [done], note=NOTE)
-        except Refusal as fault:
-            said.append(f"{key.duty} of {key.subject.code}: ticked on the phone, but {fault}")
-            continue
-        said.append(
-            f"{key.duty} of {key.subject.code}: was no longer asked; ticked on the phone, "
-            f"so done on {day_text(day)}"
-        )
+        if last is None or last < day:
+            acts.append(Done(duty=key.duty, subjects=(key.subject,)))
+            said.append(
+                f"{key.duty}, {key.subject.code}: was no longer asked, but ticked on the phone; "
+                f"done on {day_text(day)}"
+            )
+    try:
+        if acts:
+            write(desk, day, acts, note=NOTE)
+    except Refusal as fault:
+        _raise_if_passing(fault)
+        about = ", ".join(f"{key.duty} of {key.subject.code}" for key in keys)
+        return [f"{about}: ticked on the phone on {day_text(day)}, but not written: {fault}"]
     return said
 
 
@@ -232,6 +249,8 @@ def take_back(desk: Desk, before: SyncedTask, after: SyncedTask) -> list[str]:
             acts = [Voided(entry=entry) for entry in reversed(entries)]
             write(desk, today, acts, note=NOTE_UNTICKED)
     except Refusal as fault:
-        synced.keep(desk.record, [replace(before, mark=after.mark, etag=after.etag)])
+        _raise_if_passing(fault)
+        shown_open = replace(before, mark=after.mark, stamp=after.stamp, etag=after.etag)
+        synced.keep(desk.record, [shown_open])
         return [f"{name} was un-ticked on the phone, but stays done: {fault}"]
     return [f"{name}: un-ticked on the phone, so to be done again"]

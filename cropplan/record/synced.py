@@ -29,7 +29,12 @@ def choose(record: Record, chosen: TaskList) -> None:
     """Keep in step with this list from now on; what was known of another is forgotten."""
     lies = shape(TaskList)
     with told_of(record.path), writing(record.connection):
-        record.connection.execute(f"DELETE FROM {_TASK}")  # noqa: S608 - a name of our own
+        # The names are our own; the address is bound.
+        record.connection.execute(
+            f"DELETE FROM {_TASK} WHERE NOT EXISTS "  # noqa: S608
+            f"(SELECT 1 FROM {_LIST} WHERE address = ?)",
+            (chosen.address,),
+        )
         record.connection.execute(
             upsert(_LIST, ("id", *lies.columns), ("id",)), (1, *lies.row(chosen))
         )

@@ -218,7 +218,7 @@ def tell(
     """What to tell the server, removals first so that no list is ever longer than it must be.
 
     known : every task known, by UID. wanted : by UID, exactly those that stand open.
-    bring_back : UIDs of tasks removed there that the grower wants to see again.
+    bring_back : UIDs of tasks asked about that the phone should show as open again.
     """
     told = [
         Telling(tell=what, task=task, wanted=wanted.get(uid))
@@ -244,16 +244,12 @@ def _tell_one(
             return Tell.CREATE if bring_back else Tell.ASK
         case Mark.CANCELLED if wanted:
             return Tell.SHOW_OPEN if bring_back else Tell.ASK
+        case Mark.DONE if wanted:
+            return Tell.ASK if task.question and not bring_back else Tell.SHOW_OPEN
         case Mark.DONE:
-            return _tell_ticked(task, wanted, today)
+            kept = task.closed is None or (today - task.closed).days < KEPT_DAYS
+            return None if kept else Tell.REMOVE
         case _ if wanted:
             changed = (task.digest, task.keys) != (wanted.digest, wanted.keys)
             return Tell.SHOW_OPEN if changed else None
     return Tell.SHOW_DONE if standing is Standing.DONE else Tell.REMOVE
-
-
-def _tell_ticked(task: SyncedTask, wanted: Wanted | None, today: date) -> Tell | None:
-    if wanted is not None:
-        return Tell.ASK if task.question else Tell.SHOW_OPEN
-    kept = task.closed is None or (today - task.closed).days < KEPT_DAYS
-    return None if kept else Tell.REMOVE
