@@ -23,10 +23,6 @@ def calendar() -> None:
     """The calendar for the phone: pollinating, cuttings, setting out, first picks, water."""
 
 
-calendar.add_command(serve)
-calendar.add_command(key)
-
-
 @calendar.command()
 @click.argument("file", type=click.Path(path_type=Path, dir_okay=False), metavar="FILE")
 @click.option(
@@ -58,3 +54,5 @@ def write(face: Face, file: Path, days: int) -> None:
 
 
 calendar.add_command(sync)
+calendar.add_command(serve)
+calendar.add_command(key)
