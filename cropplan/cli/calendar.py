@@ -8,7 +8,9 @@ import click
 
 from cropplan.cli.face import Face
 from cropplan.cli.options import looks, whole
+from cropplan.cli.serving import key, serve
 from cropplan.cli.show import Shown
+from cropplan.cli.syncing import sync
 from cropplan.cli.words import Family
 from cropplan.desk.calendar import DAYS_AHEAD, write_file
 from cropplan.problems import Misuse
@@ -49,3 +51,8 @@ def write(face: Face, file: Path, days: int) -> None:
     }
     words = f"{file}: {told.events} events, {told.changed} new or changed, {told.gone} gone"
     face.show(Shown(words=lambda: [words], plain=lambda: told_plain))
+
+
+calendar.add_command(sync)
+calendar.add_command(serve)
+calendar.add_command(key)

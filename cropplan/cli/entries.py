@@ -6,7 +6,7 @@ from typing import Any
 
 from cropplan.cli.show import plain, short_codes
 from cropplan.desk.look import Written
-from cropplan.desk.terms import day_text, days_text
+from cropplan.desk.terms import day_text, days_text, every_text
 from cropplan.holding import entry as acts
 from cropplan.holding.entry import Act
 from cropplan.holding.planting import Stage
@@ -124,7 +124,7 @@ def _of_duties(act: Act) -> str | None:  # noqa: PLR0911 - the match is the tabl
         case acts.DutyAdded(duty=own):
             return f"duty {own.code} added: {own.text}"
         case acts.DutySet(duty=duty, every_days=every):
-            how = "as the catalogue says" if every is None else f"every {days_text(every)}"
+            how = "as the catalogue says" if every is None else every_text(every)
             return f"duty {duty}: {how}"
         case acts.DutyStopped(duty=duty):
             return f"duty {duty} stopped"

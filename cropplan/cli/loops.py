@@ -54,7 +54,7 @@ def add(
     r"""Put in a water loop: tank, fish and filter as one body of water.
 
     \b
-      cropplan loop add main --volume 1200L --fish rainbow-trout --count 40 --weight 150g --feed 60g
+      cropplan loop add main --volume 1200L --fish carp --count 40 --feed 60g
     """
     units = _in_units(face, house)
     held = Loop(

@@ -34,7 +34,7 @@ def life_told(life: Life) -> Iterator[str]:
     yield f"  plants    {_tally(one)}"
     if one.cuts:
         amount = f", {one.picked:g} in all" if one.picked else ""
-        yield f"  picked    {one.cuts} times{amount}"
+        yield f"  picked    {'once' if one.cuts == 1 else f'{one.cuts} times'}{amount}"
     for mark in _marks(one):
         yield f"  marked    {mark}"
     if life.timeline is not None:

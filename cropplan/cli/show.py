@@ -173,13 +173,12 @@ def short_codes(codes: Sequence[str]) -> str:
 
 def _follows(before: str, code: str) -> bool:
     first, second = (re.fullmatch(r"(\D*)(\d+)", each) for each in (before, code))
-    return (
-        first is not None
-        and second is not None
-        and first[1] == second[1]
-        and len(first[2]) <= len(second[2])
-        and int(second[2]) == int(first[2]) + 1
-    )
+    if first is None or second is None or first[1] != second[1]:
+        return False
+    # A9 is followed by A10, and A09 by A10, but A0 not by A01.
+    padded = any(each[2].startswith("0") and each[2] != "0" for each in (first, second))
+    same_width = len(first[2]) == len(second[2])
+    return int(second[2]) == int(first[2]) + 1 and (same_width or not padded)
 
 
 def span_of_time(minutes: float) -> str:

@@ -95,7 +95,12 @@ def about_day(text: str, today: Today) -> tuple[date, int]:
         year, month = int(match[1]), int(match[2])
         first = _calendar_day(text, year, month, 1)
         return first.replace(day=15), monthrange(first.year, first.month)[1] // 2
-    return day_from(bare if about else text, today), _ABOUT_A_DAY if about else 0
+    if not about:
+        return day_from(text, today), 0
+    try:
+        return day_from(bare, today), _ABOUT_A_DAY
+    except Misuse as fault:
+        raise Misuse(f"'{text}' is not read: {fault}") from None
 
 
 def _full_weekday(short: str) -> str:

@@ -185,7 +185,8 @@ def _furthest(task: Task, today: date) -> date:
 
 
 def _scene(desk: Desk) -> tuple[Holding, Scene]:
-    holding = desk.record.snapshot()
+    # Only the living have open lines, and the cost must not grow with the years.
+    holding = desk.record.snapshot(living_only=True)
     return holding, scene_on(desk, holding, today_in(desk, first_house(holding)))
 
 

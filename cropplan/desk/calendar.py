@@ -91,7 +91,13 @@ def build(desk: Desk, *, days: int = DAYS_AHEAD, on: date | None = None) -> Writ
 
     now = desk.clock()
     known = desk.record.published()
-    publishing = compare(notices(desk, days=days, on=on), known, now, desk.record.namespace)
+    publishing = compare(
+        notices(desk, days=days, on=on),
+        known,
+        now,
+        desk.record.namespace,
+        made=desk.record.made,
+    )
     desk.record.publish(publishing.changed, publishing.gone)
     told = {**known, **{row.key: row for row in publishing.changed}}
     revised = feed_revised(told.values(), made=desk.record.made)

@@ -14,7 +14,7 @@ from cropplan.holding.task import Keeps, Part, Subject, SubjectKind, subject
 from cropplan.holding.things import loop_called
 from cropplan.problems import Misuse, Refusal, did_you_mean
 from cropplan.schedule.fixed import days_of
-from cropplan.schedule.wording import at_large, day_text, days_text
+from cropplan.schedule.wording import at_large, day_text, days_text, every_text
 
 
 def about(
@@ -76,7 +76,7 @@ def add_duty(
             raise Misuse(f"'{rule}' never falls on a day; write such as FREQ=WEEKLY;BYDAY=MO")
         when = f"first on {day_text(first, today)}"
     else:
-        when = f"every {days_text(every_days or 1)}"
+        when = every_text(every_days or 1)
     _, entries = write(desk, today, [DutyAdded(duty=own)])
     return Outcome(said=(f"{own.code}: {own.text}, {when}",), entries=numbers(entries))
 
@@ -144,7 +144,7 @@ def set_duty(desk: Desk, duty: str, *, every_days: int | None) -> Outcome:
     if every_days is None and id_ in holding.own_duties:
         raise Misuse(f"'{id_}' is your own duty; give it --every DAYS")
     _, entries = write(desk, day, [DutySet(duty=id_, every_days=every_days)])
-    how = "as the catalogue says" if every_days is None else f"every {days_text(every_days)}"
+    how = "as the catalogue says" if every_days is None else every_text(every_days)
     return Outcome(said=(f"{id_}: {how}",), entries=numbers(entries))
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import date
 from urllib.parse import urlsplit
@@ -20,7 +21,9 @@ __all__ = [
     "KeyKind",
     "NewKey",
     "addresses",
+    "is_here_only",
     "keys",
+    "let_in",
     "new_key",
     "path_of",
     "revoke",
@@ -40,9 +43,10 @@ NEIGHBOUR_GRACE = 7
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Address:
-    """One address of a key: what it is for, in words, and the address itself."""
+    """One address of a key. use : what for, in words. short : the same in one word."""
 
     use: str
+    short: str
     url: str
 
 
@@ -153,13 +157,13 @@ def addresses(base: str, key: Key, secret: str) -> tuple[Address, ...]:
     """The addresses of a key at a server."""
     url = base + path_of(key, secret)
     if key.kind is not KeyKind.FEED:
-        return (Address(use="open on the phone", url=url),)
+        return (Address(use="open on the phone", short="page", url=url),)
     # A webcal address is the web address with another scheme; iPhones subscribe by it, where a
     # web address tends to be imported once.
     webcal = "webcal" + url[url.index(":") :]
     return (
-        Address(use="iPhone, iPad, Mac: subscribe", url=webcal),
-        Address(use="Android and all others: add a calendar from an address", url=url),
+        Address(use="iPhone, iPad, Mac: subscribe", short="apple", url=webcal),
+        Address(use="all others: add a calendar from an address", short="others", url=url),
     )
 
 
@@ -172,6 +176,11 @@ def revoke(desk: Desk, label: str) -> Key:
     """Take a key back. Raises Refusal when no key in use has that label."""
     holding = desk.record.snapshot(living_only=True)
     return kept.revoke(desk.record, label, today_in(desk, first_house(holding)))
+
+
+def is_here_only(address: Address) -> bool:
+    """Whether only this computer can reach an address."""
+    return urlsplit(address.url).hostname in {"localhost", "127.0.0.1", "::1"}
 
 
 def served_at(desk: Desk) -> str:
@@ -191,5 +200,7 @@ def let_in(desk: Desk, secret: str) -> Key | None:
     day = desk.clock().date()
     if key is None or (key.last is not None and (day - key.last).days > NEIGHBOUR_GRACE):
         return None
-    kept.note_use(desk.record, key, day)
+    with suppress(Refusal):
+        # A record in use elsewhere can still be read; the day of use is not worth a failure.
+        kept.note_use(desk.record, key, day)
     return key

@@ -16,7 +16,8 @@ from cropplan.desk.look import Life, journal, life_of, scene_today
 from cropplan.desk.neighbour import Errands, errands
 from cropplan.holding import turns
 from cropplan.holding.entry import Picked, Voided
-from cropplan.holding.house import House
+from cropplan.holding.growing import living
+from cropplan.holding.house import House, Units
 from cropplan.holding.place import Place
 from cropplan.holding.planting import CLONAL, RAISING, Planting, Stage
 from cropplan.holding.task import State, SubjectKind
@@ -235,6 +236,14 @@ def plant_page(desk: Desk, key: Key, tag: str) -> PlantPage | None:
         ],
         told=[(entry.happened, spoken(entry), entry.by) for entry in entries],
     )
+
+
+def harvest_unit(desk: Desk, tag: str) -> tuple[str, Units]:
+    """The crop's own unit of a planting's harvest, and the units its house is spoken of in."""
+    holding = desk.record.snapshot(living_only=True)
+    planting = living(holding, tag)
+    house = holding.houses[holding.places[planting.place].house]
+    return crop_called(desk, planting.crop).pick_unit, house.units
 
 
 def is_bearing(planting: Planting) -> bool:

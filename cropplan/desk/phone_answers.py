@@ -23,6 +23,23 @@ from cropplan.record import keys as kept
 from cropplan.record.keys import Key, KeyKind, Tick
 from cropplan.schedule.wording import day_text
 
+__all__ = [
+    "Sent",
+    "Tick",
+    "is_passing",
+    "later",
+    "pick",
+    "seen",
+    "sent_before",
+    "set_out",
+    "skip",
+    "strike",
+    "task_keys",
+    "tick",
+    "undo_entry",
+    "undo_ticks",
+]
+
 _NOT_YOURS = "this key is only for what must go on while the people of the house are away"
 
 

@@ -81,8 +81,9 @@ class Feeds:
     def feed(self, desk: Desk, key: Key) -> Feed:
         """The calendar that a key opens."""
         if self._told is None or not _still_so(desk, self._told):
-            self._ready.clear()
+            # When this fails, what was told before is kept for when the fault is mended.
             self._told = _tell(desk)
+            self._ready.clear()
         wanted = (key.house, key.works)
         if wanted not in self._ready:
             self._ready[wanted] = _made(desk.record.namespace, self._told, *wanted)

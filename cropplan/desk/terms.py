@@ -5,7 +5,14 @@ from __future__ import annotations
 from cropplan.catalogue.model import Caution, Crop, Figure, Source, Trust
 from cropplan.schedule.harvest import ExpectedWeek
 from cropplan.schedule.rounds import Line, Rounds
-from cropplan.schedule.wording import day_text, days_text, list_text, plants_text, span_text
+from cropplan.schedule.wording import (
+    day_text,
+    days_text,
+    every_text,
+    list_text,
+    plants_text,
+    span_text,
+)
 
 __all__ = [
     "Caution",
@@ -18,6 +25,7 @@ __all__ = [
     "Trust",
     "day_text",
     "days_text",
+    "every_text",
     "list_text",
     "plants_text",
     "span_text",

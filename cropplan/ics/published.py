@@ -41,14 +41,20 @@ def compare(
     published: Mapping[str, Published],
     now: datetime,
     namespace: UUID,
+    *,
+    made: datetime | None = None,
 ) -> Publishing:
     """What calendars should be told, given all they have ever been told.
 
     published : by key, with those that have left too.
-    now : with its time zone; only what is new or revised is stamped with it.
+    now : with its time zone; what is new, revised or gone is stamped with it, or, where the clock
+        was set back, a second after all that was told before, so that `feed_revised` moves.
     namespace : the record's own; with the key it makes the UID (RFC 7986 §5.3 asks for a UUID).
+    made : when the record was made, which no stamp comes before; None for a record of now.
     Raises BadData when two notices have one key; ValueError when `now` has no time zone.
     """
+    before = [old.stamp for old in published.values()] + ([made] if made else [])
+    stamp = _later(now, max(before)) if before else _whole_seconds(now)
     live: list[tuple[Notice, Published]] = []
     seen: set[str] = set()
     for notice in map(plain_notice, notices):
@@ -56,13 +62,11 @@ def compare(
             raise BadData(f"calendar: two notices are both named '{notice.key}'; give it one")
         seen.add(notice.key)
         old = published.get(notice.key)
-        told = _first(notice, now, namespace) if old is None else _again(notice, old, now)
+        told = _first(notice, stamp, namespace) if old is None else _again(notice, old, stamp)
         live.append((notice, told))
     left = [old for key, old in published.items() if key not in seen and old.digest != WITHDRAWN]
     changed = [told for _, told in live if told != published.get(told.key)]
-    # A removal is stamped after all that was ever told, so that `feed_revised` moves with it.
-    newest = max((old.stamp for old in published.values()), default=now)
-    changed += [replace(old, digest=WITHDRAWN, stamp=_later(now, newest)) for old in left]
+    changed += [replace(old, digest=WITHDRAWN, stamp=stamp) for old in left]
     return Publishing(
         live=tuple(sorted(live, key=lambda pair: (pair[0].day, pair[0].key))),
         changed=tuple(sorted(changed, key=lambda told: told.key)),
@@ -81,8 +85,7 @@ def feed_revised(published: Iterable[Published], *, made: datetime) -> datetime:
     return max((told.stamp for told in published), default=_whole_seconds(made))
 
 
-def _first(notice: Notice, now: datetime, namespace: UUID) -> Published:
-    stamp = _whole_seconds(now)
+def _first(notice: Notice, stamp: datetime, namespace: UUID) -> Published:
     return Published(
         key=notice.key,
         uid=str(uuid5(namespace, f"task:{notice.key}")),
@@ -95,7 +98,7 @@ def _first(notice: Notice, now: datetime, namespace: UUID) -> Published:
     )
 
 
-def _again(notice: Notice, old: Published, now: datetime) -> Published:
+def _again(notice: Notice, old: Published, stamp: datetime) -> Published:
     digest = _digest(notice)
     if digest == old.digest:
         return old
@@ -108,7 +111,7 @@ def _again(notice: Notice, old: Published, now: datetime) -> Published:
     return replace(
         old,
         sequence=old.sequence + (1 if moved or returns else 0),
-        stamp=_later(now, old.stamp),
+        stamp=stamp,
         digest=digest,
         day=notice.day,
         tentative=notice.tentative,

@@ -9,7 +9,7 @@ from cropplan.catalogue.model import Figure
 from cropplan.holding.holding import DutySetting, Turn
 from cropplan.holding.task import Keeps
 from cropplan.schedule.call import Window
-from cropplan.schedule.wording import day_text, days_text
+from cropplan.schedule.wording import day_text, days_text, every_text
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -51,7 +51,7 @@ def next_turn(
         first turn due today.
     first_after : days from then to the first turn; None for one interval.
     """
-    every = f"every {days_text(interval.typical)}"
+    every = every_text(interval.typical)
     if turn.last_done is not None:
         ago = days_text((today - turn.last_done).days)
         window = _counted(turn.last_done, interval, interval.typical, f"{ago} since last, {every}")

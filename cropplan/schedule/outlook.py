@@ -20,7 +20,7 @@ from cropplan.schedule.planting_calls import call_for, concerns, interval_for
 from cropplan.schedule.rounds import Line, line_of
 from cropplan.schedule.scene import Scene
 from cropplan.schedule.tasks import open_calls, task_of
-from cropplan.schedule.wording import days_text, span_text
+from cropplan.schedule.wording import every_text, span_text
 
 
 def outlook(scene: Scene, until: date) -> list[Line]:
@@ -67,7 +67,7 @@ def _later_turns(scene: Scene, call: Call, until: date) -> Iterator[Call]:
     if call.every is None:
         return
     last = min(until, _ends(scene, call) or until)
-    why, step = f"every {days_text(call.every)}, from the turn before", 1
+    why, step = f"{every_text(call.every)}, from the turn before", 1
     while start + timedelta(days=call.every) <= last:
         window = call.window.on(start + timedelta(days=call.every), why)
         later = after_absences(

@@ -26,6 +26,11 @@ def ago_text(days: int) -> str:
     return {0: "today", 1: "yesterday"}.get(days, f"{days} days ago")
 
 
+def every_text(days: int) -> str:
+    """`every day`, `every 4 days`."""
+    return "every day" if days == 1 else f"every {days} days"
+
+
 def day_text(day: date, today: date | None = None) -> str:
     """A day as spoken: `Tue 3 Mar`, with the year when it is not today's."""
     spoken = f"{_WEEKDAYS[day.weekday()]} {day.day} {_MONTHS[day.month - 1]}"
@@ -33,14 +38,18 @@ def day_text(day: date, today: date | None = None) -> str:
 
 
 def span_text(earliest: date, latest: date) -> str:
-    """A span of days: `3–9 Mar` or `28 Feb – 4 Mar`."""
+    """A span of days: `3–9 Mar`, `28 Feb – 4 Mar`, or with years when it is nearly one long."""
     if earliest == latest:
-        return f"{earliest.day} {_MONTHS[earliest.month - 1]}"
-    if (earliest.year, earliest.month) == (latest.year, latest.month):
-        return f"{earliest.day}–{latest.day} {_MONTHS[latest.month - 1]}"
-    return (
-        f"{earliest.day} {_MONTHS[earliest.month - 1]} – {latest.day} {_MONTHS[latest.month - 1]}"
-    )
+        return _short(earliest)
+    if (latest - earliest).days > 300:
+        return f"{_short(earliest)} {earliest.year} – {_short(latest)} {latest.year}"
+    if earliest.month == latest.month:
+        return f"{earliest.day}–{_short(latest)}"
+    return f"{_short(earliest)} – {_short(latest)}"
+
+
+def _short(day: date) -> str:
+    return f"{day.day} {_MONTHS[day.month - 1]}"
 
 
 def list_text(items: Sequence[str], most: int = 4) -> str:

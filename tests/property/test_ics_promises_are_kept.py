@@ -89,7 +89,7 @@ class FeedLife(RuleBasedStateMachine):
         assert len(set(self.uid_of.values())) == len(self.uid_of)
 
     def _publish(self) -> bytes:
-        publishing = compare(list(self.due.values()), self.stored, self.now, RECORD)
+        publishing = compare(list(self.due.values()), self.stored, self.now, RECORD, made=self.made)
         self.stored.update({row.key: row for row in publishing.changed})
         return render(
             publishing.live,

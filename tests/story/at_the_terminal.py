@@ -61,10 +61,14 @@ class Terminal:
         assert (said.code, said.err) == (0, ""), (line, said)
         return said.out
 
-    def rounds(self, more: str = "") -> dict[str, Any]:
-        """The lines of the rounds by handle."""
-        shown = json.loads(self.done(f"rounds --json {more}"))
-        return {line["handle"]: line for line in shown["lines"]}
+    def lines(self, more: str = "") -> list[dict[str, Any]]:
+        """The lines of the rounds, in order."""
+        shown: dict[str, list[dict[str, Any]]] = json.loads(self.done(f"rounds --json {more}"))
+        return shown["lines"]
+
+    def rounds(self, more: str = "") -> dict[str, dict[str, Any]]:
+        """The most pressing line of each handle."""
+        return {line["handle"]: line for line in reversed(self.lines(more))}
 
 
 def spoken(act: Callable[[], int]) -> Said:

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import re
 from collections import Counter, defaultdict
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime, time, timedelta
 from functools import partial
@@ -24,7 +24,7 @@ from cropplan.desk.desk import Desk, Outcome, write
 from cropplan.holding.entry import TemperaturesRead
 from cropplan.holding.house import DayTemperature, House
 from cropplan.holding.place import Care, PlaceKind
-from cropplan.holding.planting import RAISING, Planting, Stage
+from cropplan.holding.planting import RAISING, Origin, Planting, Stage
 from cropplan.holding.task import State
 from cropplan.problems import Refusal
 from cropplan.record.store import Record
@@ -33,7 +33,6 @@ from cropplan.schedule.rounds import Line, Rounds
 from tests.story.truth import Truth
 
 ONE_DAY = timedelta(days=1)
-SURVIVAL = ("fi-", "pm-", "he", "dr-", "mi-")
 
 
 class Clock:
@@ -87,6 +86,15 @@ class Away:
         return self.first <= day <= self.last
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Want:
+    """How many plants of a crop are wanted, and the letter of the places it is at home in."""
+
+    crop: str
+    count: int
+    home: str
+
+
 @dataclass(slots=True, kw_only=True)
 class Tales:
     """What is worth telling of the years: refusals met, and what had to be done unasked.
@@ -111,34 +119,38 @@ class Grower:
         seed: int,
         habits: Habits | None = None,
         away: Sequence[Away] = (),
-        wants: Sequence[str] = (),
+        wants: Sequence[Want] = (),
         people: Sequence[str] = (),
+        ahead: int = 3,
     ) -> None:
         self.clock = Clock(house.zone)
         self.desk = Desk(record=record, clock=self.clock)
         self.tales = Tales()
         self._house, self._truth = house, truth
         self._habits = habits or Habits()
-        self._away, self._wants, self._people = away, wants, people
+        self._away, self._people = away, people
+        self._wants = {want.crop: want for want in wants}
+        self._ahead = ahead
         self._chance = Random(seed)  # noqa: S311 - a story, no secret
         self._owed: list[tuple[date, Callable[..., Outcome]]] = []
         self._owed_ticks: list[tuple[date, str]] = []
         self._ticks: list[Answer] = []
         self._today = date.min
-        self._standing: dict[str, Planting] = {}
+        self.standing: dict[str, Planting] = {}
         self._room: dict[str, int] = {}
         self._kinds: dict[str, PlaceKind] = {}
+        self.media: dict[str, str | None] = {}
 
     def day(self, today: date) -> Rounds:
         """Live one day; returns the rounds as read in the morning."""
         self._today = today
         self.clock.dawn(today)
-        absence = next((away for away in self._away if away.holds(today)), None)
-        if absence is not None:
+        if any(away.holds(today) for away in self._away):
             return self._read()
         self._pack(today)
         self._come_home(today)
         self._write_what_is_owed()
+        self._tell_of_the_cold(today)
         rounds = self._read()
         self._look_round()
         self._read_the_logger(today)
@@ -156,28 +168,29 @@ class Grower:
     # --- the morning ------------------------------------------------------------------------
 
     def _read(self) -> Rounds:
-        return look.rounds(self.desk).rounds[0]
+        return look.rounds(self.desk, ahead=self._ahead).rounds[0]
 
     def _look_round(self) -> None:
         """See what stands where, and what has befallen it."""
-        self._standing, self._room = {}, {}
+        self.standing, self._room = {}, {}
         for standing in look.places(self.desk):
             place = standing.place
             living = [p for p in standing.plantings if p.stage is not Stage.SPENT]
             free = place.retired_on is None and place.disease_on is None
             taken = sum(p.count for p in living)
             self._room[place.code] = place.holds - taken if free else 0
-            self._kinds[place.code] = place.kind
-            self._standing |= {p.tag: p for p in standing.plantings}
-        for planting in list(self._standing.values()):
+            self._kinds[place.code], self.media[place.code] = place.kind, place.medium
+            self.standing |= {p.tag: p for p in standing.plantings}
+        for planting in list(self.standing.values()):
             self._truth.meet(planting, self._today)
             self._see_what_befell(planting)
             self._notice(planting)
 
     def _see_what_befell(self, planting: Planting) -> None:
-        cold = self._truth.chilled(planting, self._today - ONE_DAY)
+        cold = self._truth.chilled(planting, self._today)
         if cold:
             self._write(plantings.lost, planting.tag, cold, why="cold")
+            del self.standing[planting.tag]
             self.tales.counts["lost to cold"] += cold
             return
         if planting.stage in RAISING:
@@ -189,11 +202,11 @@ class Grower:
             self._write(plantings.lost, planting.tag, 1, why=why)
         if why is not None:
             self.tales.counts[why] += 1
-            del self._standing[planting.tag]
+            del self.standing[planting.tag]
 
     def _notice(self, planting: Planting) -> None:
         """What a grower sees in passing though no line asked for it."""
-        if planting.tag not in self._standing or self._chance.random() > self._habits.notices:
+        if planting.tag not in self.standing or self._chance.random() > self._habits.notices:
             return
         bearing = bearing_stage(self._truth.crop(planting.crop))
         watched = {
@@ -207,6 +220,14 @@ class Grower:
                 self._write(plantings.seen, planting.tag, stage)
                 self._unasked(f"saw {planting.crop} {stage.value}")
                 return
+
+    def _tell_of_the_cold(self, today: date) -> None:
+        """A morning after the heater was out is written as a setback."""
+        low, before = (self._truth.weather(day).warmth.low for day in (today, today - ONE_DAY))
+        if low < self._house.night_c - 6 <= before:
+            told = {"why": "heater out", "low_c": round(low, 1)}
+            self._do(partial(upkeep.set_back, self.desk, 2, **told))
+            self.tales.counts["heater out"] += 1
 
     def _read_the_logger(self, today: date) -> None:
         """Once a month the thermometer's memory is read out."""
@@ -239,10 +260,13 @@ class Grower:
             "fish": self._feed,
             "test-water": self._test,
             "look-ahead": self._look_ahead,
+            "judge-age": partial(self._look_for, Stage.SPENT),
         }
         ways.get(line.duty, self._tick)(line)
 
-    def _tick(self, line: Line, only: Iterable[str] = ()) -> None:
+    def _tick(self, line: Line, only: Sequence[str] = ()) -> None:
+        if len(only) == len(line.subjects):
+            only = ()
         draw = self._chance.random()
         if draw < self._habits.never_writes:
             return
@@ -288,6 +312,8 @@ class Grower:
                 heads = min(planting.count, max(1, round(amount)))
                 if amount:
                     self._write(plantings.pick, planting.tag, amount=float(heads))
+            elif self._truth.shows(planting, Stage.SPENT, self._today):
+                self._write(plantings.seen, planting.tag, Stage.SPENT)
             elif not amount:
                 only = Answer(handles=(line.handle,), only=(planting.tag,))
                 why = "nothing ripe"
@@ -324,16 +350,18 @@ class Grower:
         tray = max(trays, key=lambda code: self._room[code])
         count = min(wanted, self._room[tray])
         self._room[tray] -= count
-        if job.startswith("Sow") or parent is None:
+        if job.startswith("Sow"):
             self._write(beginnings.sow, crop, count, place=tray)
+        elif parent is None:
+            self._write(beginnings.bring_in, crop, count, places=[tray])
         else:
             self._write(beginnings.strike, crop, count, parent=parent, place=tray)
 
     def _set_out(self, line: Line) -> None:
         for planting in self._plantings(line):
             ready = planting.count if planting.stage is Stage.BOUGHT_IN else planting.rooted
-            kinds = self._truth.crop(planting.crop).places
-            free = [c for c, room in self._room.items() if room > 0 and self._kinds[c] in kinds]
+            home = self._wants[planting.crop].home
+            free = [c for c, room in self._room.items() if room > 0 and c.startswith(home)]
             chosen: list[str] = []
             while free and sum(self._room[c] for c in chosen) < ready:
                 chosen.append(free.pop(0))
@@ -345,10 +373,10 @@ class Grower:
                     self._room[code] = 0
             elif line.state is State.LATE and self._chance.random() < 0.15:
                 self._write(plantings.lost, planting.tag, planting.count, why="given away")
-                self.tales.counts["given away for want of a place"] += planting.count
+                self.tales.counts[f"{planting.crop} given away"] += planting.count
 
     def _pull(self, line: Line) -> None:
-        waiting = {p.crop for p in self._standing.values() if p.rooted and p.stage in RAISING}
+        waiting = {p.crop for p in self.standing.values() if p.rooted and p.stage in RAISING}
         for planting in self._plantings(line):
             spent = self._truth.shows(planting, Stage.SPENT, self._today)
             if spent or planting.crop in waiting:
@@ -359,7 +387,7 @@ class Grower:
                 self._do(partial(answers.put_off, self._by(), answer, to=to))
 
     def _renew(self, line: Line) -> None:
-        taken = {p.place for p in self._standing.values()}
+        taken = {p.place for p in self.standing.values()}
         for code in line.places:
             if code in taken or self._chance.random() < 0.4:
                 continue
@@ -386,13 +414,20 @@ class Grower:
         self._write(upkeep.write_test, line.subjects[0].code, values)
 
     def _look_ahead(self, line: Line) -> None:
-        """A month ahead: a wanted crop of which nothing is left must be begun again."""
+        """A month ahead: what is too few of a crop is begun, though no line has asked for it."""
         self._tick(line)
-        alive = {p.crop for p in self._standing.values()}
-        for crop in self._wants:
-            if crop not in alive:
-                self._unasked(f"began {crop} again")
-                self._begin(crop, 4, "Sow", parent=None)
+        for want in self._wants.values():
+            plants = [p for p in self.standing.values() if p.crop == want.crop]
+            coming = sum(p.count for p in plants if p.stage is not Stage.SPENT)
+            lacking = want.count - coming
+            if lacking > 0:
+                mothers = [p for p in plants if p.stage not in RAISING and p.barred_why is None]
+                mother = mothers[0].tag if mothers else None
+                self._begin(want.crop, lacking, self._way_of(want.crop), parent=mother)
+                self._unasked(f"began {want.crop} for empty places")
+
+    def _way_of(self, crop: str) -> str:
+        return "Sow" if self._truth.crop(crop).ways[0] is Origin.SEED else "Strike"
 
     # --- away, late and wrong ---------------------------------------------------------------
 
@@ -404,17 +439,19 @@ class Grower:
                 self._do(partial(go_away, self.desk, away.first, away.last))
 
     def _come_home(self, today: date) -> None:
-        """The neighbour's sheet is copied in, day by day."""
+        """The neighbour's sheet is copied in: daily work every day, solids every third."""
         for away in self._away:
             if today != away.last + ONE_DAY or away.neighbour is None:
                 continue
             desk = replace(self.desk, by=away.neighbour)
-            handles = [line.handle for line in self._read().lines if line.survival]
-            day = away.first
-            while day <= away.last:
-                due = [h for h in handles if not h.startswith("dr") or day.toordinal() % 3 == 0]
-                self._do(partial(answers.done, desk, Answer(handles=tuple(due)), on=day))
-                day += ONE_DAY
+            lines = [line for line in self._read().lines if line.survival]
+            days = [away.first + n * ONE_DAY for n in range((today - away.first).days)]
+            daily = tuple(line.handle for line in lines if line.duty != "drain")
+            self._do(partial(answers.done_on_days, desk, Answer(handles=daily), days))
+            for line in lines:
+                if line.duty == "drain":
+                    drains = Answer(handles=(line.handle,))
+                    self._do(partial(answers.done_on_days, desk, drains, days[2::3]))
 
     def _write_what_is_owed(self) -> None:
         """Yesterday's work that was done and not written."""
@@ -426,13 +463,16 @@ class Grower:
             by_day[day].append(handle)
         self._owed_ticks = []
         for day, handles in by_day.items():
-            answer = Answer(handles=tuple(dict.fromkeys(handles)))
-            self._do(partial(answers.done, self._by(), answer, on=day))
+            together = [Answer(handles=tuple(dict.fromkeys(handles)))]
+            if not self._do(partial(answers.done, self._by(), together[0], on=day)):
+                # One of them is no longer open; the others are typed again.
+                for handle in together[0].handles if len(together[0].handles) > 1 else ():
+                    self._do(partial(answers.done, self._by(), Answer(handles=(handle,)), on=day))
 
     def _slip(self) -> None:
         """A wrong plant is written as pulled, and that is undone at once."""
-        if self._standing:
-            tag = self._chance.choice(sorted(self._standing))
+        if self.standing:
+            tag = self._chance.choice(sorted(self.standing))
             if self._do(partial(plantings.pull, self._by(), tag)):
                 self._do(partial(keeping.undo, self.desk))
                 self.tales.counts["undone"] += 1
@@ -441,7 +481,7 @@ class Grower:
 
     def _plantings(self, line: Line) -> list[Planting]:
         tags = [about.code for about in line.subjects]
-        return [self._standing[tag] for tag in tags if tag in self._standing]
+        return [self.standing[tag] for tag in tags if tag in self.standing]
 
     def _write(self, act: Callable[..., Outcome], *told: object, **more: object) -> None:
         """Do a thing now, and write it now or the next morning."""

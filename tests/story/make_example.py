@@ -11,26 +11,16 @@ import csv
 import json
 import sys
 import tomllib
-from collections.abc import Iterator
 from datetime import date, timedelta
-from functools import cache
 from pathlib import Path
 from tempfile import TemporaryDirectory
-from typing import Any
 from uuid import UUID
 
-from cropplan.catalogue.model import Crop
-from cropplan.catalogue.read import read_catalogue
-from cropplan.desk import beginnings, duties, plantings, premises
-from cropplan.desk.desk import Desk
 from cropplan.desk.example import EXAMPLE_DAY
-from cropplan.holding.house import House
-from cropplan.holding.loop import Loop
-from cropplan.holding.place import PlaceKind
-from cropplan.holding.planting import Stage
 from cropplan.record.exchange import JOURNAL_FILE, export
 from cropplan.record.store import open_record
-from tests.story.grower import Away, Clock, Grower, Habits
+from tests.story.grower import Away, Grower, Habits, Want
+from tests.story.moving_in import Remembering, crop_of, house_of, move_in
 from tests.story.truth import Sky, Truth, seattle, weather_in
 
 FOLDER = Path(__file__).parents[2] / "examples" / "heron-street"
@@ -92,10 +82,10 @@ def journal(days: int, habits: Habits | None = None) -> bytes:
 def live(path: Path, days: int, habits: Habits | None = None) -> Grower:
     """Live the example's days in a new record; returns the grower, with tales to tell."""
     facts = tomllib.loads((FOLDER / "house.toml").read_text(encoding="utf-8"))
-    house = House(**{name: _plain(value) for name, value in facts["house"].items()})
+    house = house_of(facts)
     outages = frozenset(facts["story"]["heater_out"])
     weather = weather_in(house, read_weather(FOLDER / "weather.csv"), outages)
-    with open_record(path, create=True, namespace=NAMESPACE) as record:
+    with Remembering(), open_record(path, create=True, namespace=NAMESPACE) as record:
         # Losing power while an example is made loses nothing that matters.
         record.connection.execute("PRAGMA synchronous = OFF")
         grower = Grower(
@@ -105,62 +95,14 @@ def live(path: Path, days: int, habits: Habits | None = None) -> Grower:
             seed=SEED,
             habits=habits,
             away=[Away(**away) for away in facts["story"].get("away", ())],
-            wants=facts["story"]["wants"],
+            wants=[Want(**want) for want in facts["wants"]],
             people=facts["story"]["people"],
         )
         grower.clock.dawn(FIRST_DAY)
-        _move_in(grower.desk, grower.clock, house, facts)
+        move_in(grower.desk, grower.clock, facts)
         for n in range(days):
             grower.day(FIRST_DAY + timedelta(days=n))
     return grower
-
-
-@cache
-def crop_of(crop_id: str) -> Crop:
-    """A crop of the catalogue."""
-    return read_catalogue([crop_id]).crops[crop_id]
-
-
-def _move_in(desk: Desk, clock: Clock, house: House, facts: dict[str, Any]) -> None:
-    """The first day: house, water, places and what stood in them already."""
-    premises.new_house(desk, house)
-    loop = Loop(house=house.name, **facts["loop"])
-    clock.later()
-    premises.add_loop(desk, loop)
-    for told in facts["places"]:
-        clock.later()
-        places = dict(told)
-        codes = list(_codes(places.pop("codes")))
-        filled = places.pop("filled", None)
-        kind = PlaceKind(places.pop("kind"))
-        premises.add_places(desk, codes, kind=kind, filled=filled, **places)
-    for told in facts["plants"]:
-        clock.later()
-        plants = dict(told)
-        crop, count = plants.pop("crop"), plants.pop("count")
-        stage = Stage(plants.pop("stage"))
-        beginnings.bring_in(desk, crop, count, stage=stage, new_cultivar=True, **plants)
-    for mark in facts.get("marks", ()):
-        clock.later()
-        plantings.mark(desk, **mark)
-    for duty in facts.get("duties", ()):
-        clock.later()
-        duties.add_duty(desk, **duty)
-
-
-def _codes(text: str) -> Iterator[str]:
-    """`B1-B3` as B1, B2, B3."""
-    first, _, last = text.partition("-")
-    letters = first.rstrip("0123456789")
-    if not last:
-        yield first
-        return
-    for number in range(int(first[len(letters) :]), int(last[len(letters) :]) + 1):
-        yield f"{letters}{number}"
-
-
-def _plain(value: Any) -> Any:
-    return tuple(value) if isinstance(value, list) else value
 
 
 if __name__ == "__main__":

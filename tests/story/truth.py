@@ -36,6 +36,9 @@ ILL_ONCE_IN = 1800
 """Days that a planting stands, on average, before something happens to one of its plants. [d]
 Invented."""
 
+TENDER_C, KILLS_C = 12.0, 2.0
+"""A crop that wants at least the one may die in a night as cold as the other. [°C] Invented."""
+
 NEVER = date.max
 
 
@@ -146,8 +149,8 @@ class Truth:
 
     def rooted(self, planting: Planting, day: date) -> int:
         """How many of its plants have roots, or are up, on a day."""
-        fate = self._fates[planting.tag]
-        return min(planting.count, sum(when <= day for when in fate.roots) - planting.split_off)
+        up = sum(when <= day for when in self._fates[planting.tag].roots)
+        return min(planting.count, max(0, up - planting.split_off - planting.left))
 
     def failed(self, planting: Planting, day: date) -> int:
         """How many have visibly failed by a day and are not yet written as lost."""
@@ -186,7 +189,7 @@ class Truth:
         crop = self.crop(planting.crop)
         least = crop.values.get("temp_low")
         low = self.weather(day).warmth.low
-        if least is None or least.typical < 12 or low > 6:
+        if least is None or least.typical < TENDER_C or low > KILLS_C:
             return 0
         chance = self._chance(planting.tag, f"cold {day}")
         return sum(chance.random() < 0.35 for _ in range(planting.count))
@@ -215,7 +218,7 @@ class Truth:
         for begin, end, key in steps_from(crop, planting.way):
             if begin is at:
                 ratio = self._ratio(crop, key) * exp(chance.gauss(0, TRAY_TO_TRAY))
-                if end is Stage.SPENT and at not in planting.seen:
+                if end is Stage.SPENT and at is planting.stage:
                     ratio *= chance.uniform(0.2, 0.9)  # nobody knows how long it has borne
                 day = self._after(crop, key, day, ratio)
                 fate.shows[end], at = day, end

@@ -101,7 +101,7 @@ def test_daily_work_that_was_missed_is_asked_for_today_once() -> None:
     window = next_turn(turn, daily, began=START, first_after=0, today=TODAY)
     today = lapsed(window, Keeps.LAPSES, TODAY)
     assert (today.due, today.latest) == (TODAY, TODAY)
-    assert today.why == "4 days since last, every 1 day"
+    assert today.why == "4 days since last, every day"
     assert lapsed(window, Keeps.STAYS, TODAY) == window
 
 

@@ -12,6 +12,7 @@ import shutil
 import sys
 import tempfile
 import uuid
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 from typing import get_args
@@ -38,7 +39,8 @@ from cropplan.holding.entry import (  # noqa: E402
 )
 from cropplan.holding.loop import LoopState  # noqa: E402
 from cropplan.holding.place import Care  # noqa: E402
-from cropplan.record import keys  # noqa: E402
+from cropplan.holding.synced import Mark, SyncedTask, TaskList  # noqa: E402
+from cropplan.record import keys, synced  # noqa: E402
 from cropplan.record.backup import backup  # noqa: E402
 from cropplan.record.exchange import JOURNAL_FILE, export  # noqa: E402
 from cropplan.record.schema import VERSION  # noqa: E402
@@ -74,6 +76,35 @@ def let_in(record: Record) -> None:
     keys.once(record, "8d0b6a58", phone, NOW, lambda: ("nothing to write",))
 
 
+def in_step(record: Record) -> None:
+    """A list on a calendar server: one task open there, one ticked, one whose tick asks."""
+    chosen = TaskList(address="https://dav.example/ivy/work/", user="ivy", name="Work", token="t1")  # noqa: S106
+    synced.choose(record, chosen)
+    sent = SyncedTask(
+        uid="5d8c0f9a-3c0b-5c52-9e1e-0c64ec8a3a01",
+        summary="Pick tomatoes: B2",
+        keys=("pick/planting:tom2/1",),
+        href="/ivy/work/1.ics",
+        etag='"e1"',
+        mark=Mark.OPEN,
+        digest="d1",
+        sent=NOW,
+        told=NOW,
+    )
+    ticked = replace(
+        sent,
+        uid="5d8c0f9a-3c0b-5c52-9e1e-0c64ec8a3a02",
+        href="/ivy/work/2.ics",
+        mark=Mark.DONE,
+        stamp=NOW,
+        closed=SUMMER,
+        first_entry=2,
+        last_entry=3,
+    )
+    asking = replace(ticked, uid="5d8c0f9a-3c0b-5c52-9e1e-0c64ec8a3a03", question="how many?")
+    synced.keep(record, [sent, ticked, asking])
+
+
 def main() -> None:
     """Write the two files."""
     file = HERE / f"v{VERSION}.db"
@@ -91,6 +122,7 @@ def main() -> None:
                 raise SystemExit(f"the story lacks {', '.join(sorted(a.__name__ for a in unused))}")
             record.publish([notice("a/1", "uid-a", 3), notice("b/1", "uid-b")], ["b/1"])
             let_in(record)
+            in_step(record)
         backup(path, file)
         export(path, Path(folder) / "out")
         shutil.copy(Path(folder) / "out" / JOURNAL_FILE, file.with_suffix(".jsonl"))

@@ -1,0 +1,1 @@
+"""The calendar feeds and the phone's pages over HTTP."""

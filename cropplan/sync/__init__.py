@@ -1,0 +1,1 @@
+"""Two-way tasks with a calendar server: what to do is decided as values; one file speaks HTTP."""
