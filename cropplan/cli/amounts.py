@@ -15,6 +15,7 @@ from cropplan.problems import Misuse, did_you_mean
 
 GRAMS: Mapping[str, float] = {"g": 1.0, "kg": 1000.0, "oz": 453.59237 / 16, "lb": 453.59237}
 LITRES: Mapping[str, float] = {"l": 1.0, "ml": 0.001, "gal": 231 * 16.387064 / 1000, "m3": 1000.0}
+METRES: Mapping[str, float] = {"m": 1.0, "ft": 0.3048}
 _OTHER_WORDS = {"lbs": "lb", "litre": "l", "litres": "l", "gallon": "gal", "gallons": "gal"}
 
 UnitsOf = Callable[[], Units]
@@ -89,6 +90,17 @@ def minutes(text: str) -> float:
     if not 0 <= value <= 24 * 60:
         raise Misuse(f"'{text}' minutes cannot be; write such as 5")
     return value
+
+
+def minutes_a_week(text: str) -> float:
+    """Minutes of work in a week: `120` or `120min`. Raises Misuse."""
+    return number(re.sub(r"\s*min(utes)?$", "", text.strip()), "120")
+
+
+def metres(text: str, units: UnitsOf) -> float:
+    """A height. [m] Raises Misuse."""
+    value, unit = _parted(text, "340m or 1100ft")
+    return value * _factor(text, unit or ("ft" if units() is Units.US else "m"), METRES, "height")
 
 
 def share(text: str) -> float:

@@ -36,6 +36,11 @@ def _settings(command: Callable[..., None]) -> Callable[..., None]:
         click.option("--lows", metavar="12", help="Outside lows, January to December."),
         click.option("--highs", metavar="12", help="Outside highs, January to December."),
         click.option("--clearness", metavar="12", help="Share of sky light, January to December."),
+        click.option("--media-minutes", metavar="N", help="Time for media in a week, minutes."),
+        click.option(
+            "--solids-wait", metavar="DAYS", help="From solids on a bed to a pick, or off."
+        ),
+        click.option("--altitude", metavar="M", help="Height above the sea: 340m or 1100ft."),
     )
     for option in reversed(options):
         command = option(command)
@@ -107,6 +112,9 @@ def _changes(units: Units, words: dict[str, Any]) -> dict[str, Any]:
         "clearness": lambda text: _twelve(text, amounts.share),
         "zone": str,
         "units": lambda _: units,
+        "media_minutes": amounts.minutes_a_week,
+        "solids_wait": _wait,
+        "altitude": lambda text: amounts.metres(text, lambda: units),
     }
     named = {
         "day": "day_c",
@@ -114,6 +122,8 @@ def _changes(units: Units, words: dict[str, Any]) -> dict[str, Any]:
         "lamps": "lamp_mol",
         "lows": "outside_low_c",
         "highs": "outside_high_c",
+        "solids_wait": "solids_wait_days",
+        "altitude": "altitude_m",
     }
     changes = {
         named.get(key, key): read[key](words[key]) for key in read if words.get(key) is not None
@@ -121,6 +131,10 @@ def _changes(units: Units, words: dict[str, Any]) -> dict[str, Any]:
     if words.get("at") is not None:
         changes["latitude"], changes["longitude"] = amounts.position(words["at"])
     return changes
+
+
+def _wait(text: str) -> int | None:
+    return None if text.strip().casefold() == "off" else amounts.whole_days(text)
 
 
 def _twelve(text: str, read: Callable[[str], float]) -> tuple[float, ...]:
@@ -155,9 +169,23 @@ def _told(one: House) -> list[str]:
         ("lamps add", f"{one.lamp_mol:g} mol/m² a day" if one.lamp_mol else "nothing"),
         ("outside lows", _months(one.outside_low_c, one)),
         ("outside highs", _months(one.outside_high_c, one)),
+        ("media work", _media(one)),
+        ("after solids", _solids(one)),
         ("in the record since", one.since.isoformat() if one.since else "not known"),
     ]
     return [one.name, *(f"  {what:<20} {value}" for what, value in rows)]
+
+
+def _media(one: House) -> str:
+    if one.media_minutes is None:
+        return "spread over the weeks as usual"
+    return f"no more than {one.media_minutes:g} minutes a week"
+
+
+def _solids(one: House) -> str:
+    if one.solids_wait_days is None:
+        return "no wait is kept; check your authority"
+    return f"picks wait {one.solids_wait_days} days; check your authority"
 
 
 def _warmth(degrees: float, one: House) -> str:

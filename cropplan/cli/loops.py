@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from datetime import date
 from typing import Any
 
@@ -10,17 +10,17 @@ import click
 
 from cropplan.cli import amounts
 from cropplan.cli.face import Face
-from cropplan.cli.options import OneOf, acts, looks, of_house, on_day, whole
-from cropplan.cli.show import Shown, plain
+from cropplan.cli.loop_sheet import picture, show
+from cropplan.cli.options import OneOf, acts, of_house, on_day, whole
+from cropplan.cli.water import treat
 from cropplan.cli.words import Family
 from cropplan.desk import premises
-from cropplan.desk.look import LoopState as LoopView
-from cropplan.desk.terms import day_text
 from cropplan.holding.house import Units
-from cropplan.holding.loop import Loop, LoopState
+from cropplan.holding.loop import FilterKind, Loop, LoopState
 from cropplan.problems import Misuse
 
 _STATE = OneOf(*LoopState, what="state of a loop")
+_FILTER = OneOf(*FilterKind, what="kind of filter")
 
 
 @click.group(cls=Family)
@@ -76,6 +76,9 @@ def add(
 @click.option("--count", callback=whole, metavar="N", help="How many fish.")
 @click.option("--weight", metavar="W", help="Mean weight of one fish, as weighed.")
 @click.option("--feed", metavar="W", help="The daily ration.")
+@click.option("--normal-feed", metavar="W", help="A day's feed at which drains come as usual.")
+@click.option("--filter", "kind", callback=_FILTER, metavar="KIND", help=f"{_FILTER.words}.")
+@click.option("--filter-holds", metavar="W", help="Dry solids the filter may keep: 400g.")
 @click.option("--state", callback=_STATE, metavar="STATE", help="stocked, cycling or fallow.")
 @on_day
 @acts
@@ -87,6 +90,9 @@ def set_(
     count: int | None,
     weight: str | None,
     feed: str | None,
+    normal_feed: str | None,
+    kind: FilterKind | None,
+    filter_holds: str | None,
     state: LoopState | None,
     on: date | None,
 ) -> None:
@@ -102,6 +108,9 @@ def set_(
         "fish": count,
         "weight_g": None if weight is None else amounts.grams(weight, units),
         "feed_g": None if feed is None else amounts.grams(feed, units),
+        "normal_feed_g": None if normal_feed is None else amounts.grams(normal_feed, units),
+        "filter_kind": kind,
+        "filter_holds_g": None if filter_holds is None else amounts.grams(filter_holds, units),
     }
     given = {key: value for key, value in settings.items() if value is not None}
     if state is not None and given:
@@ -114,38 +123,6 @@ def set_(
     face.tell(premises.set_loop(face.desk, name, **given, on=on))
 
 
-@loop.command()
-@click.argument("name", required=False)
-@looks
-def show(face: Face, name: str | None) -> None:
-    """Show a water loop: its fish, its last tests, and the open work on it."""
-    from cropplan.desk import look
-
-    held = look.loop(face.desk, name)
-    units = face.house(held.loop.house).units
-    face.show(Shown(words=lambda: _told(held, units), plain=lambda: plain(held)))
-
-
-def _told(held: LoopView, units: Units) -> Iterator[str]:
-    one = held.loop
-    us = units is Units.US
-    volume = f"{one.volume_l / amounts.LITRES['gal']:.0f} gal" if us else f"{one.volume_l:g} L"
-    yield f"{one.name}: {volume}, {one.state.value}, in {one.house}"
-    fish = "" if one.fish is None else f"{one.fish} "
-    weight = "" if one.weight_g is None else f" of {_mass(one.weight_g, us)} each"
-    yield f"  fish      {fish}{one.species}{weight}"
-    if one.feed_g is not None:
-        yield f"  ration    {_mass(one.feed_g, us)} a day"
-    if one.last_fed is not None:
-        by = f" by {one.last_fed_by}" if one.last_fed_by else ""
-        yield f"  last fed  {day_text(one.last_fed)}{by}"
-    for test in held.tests:
-        yield f"  {test.key:<11} {test.value:g} on {day_text(test.day)}"
-    if held.lines:
-        yield "Open work:"
-    for line in held.lines:
-        yield f"  {line.handle:<10} {day_text(line.due)}  {line.job}"
-
-
-def _mass(grams: float, us: bool) -> str:
-    return f"{grams / amounts.GRAMS['oz']:.1f} oz" if us else f"{grams:g} g"
+loop.add_command(show)
+loop.add_command(picture)
+loop.add_command(treat)

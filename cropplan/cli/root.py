@@ -41,11 +41,16 @@ SECTIONS: Mapping[str, Mapping[str, tuple[str, str, str]]] = {
     },
     "Water, media, warmth": {
         "feed": ("upkeep", "feed", "The fish were fed."),
-        "drain": ("upkeep", "drain", "Solids were drained."),
-        "test": ("upkeep", "test", "The water was tested."),
+        "weigh": ("water", "weigh", "Some fish were weighed."),
+        "drain": ("water", "drain", "Solids were drained."),
+        "test": ("water", "test", "The water was tested."),
+        "top-up": ("water", "top_up", "Water was added."),
         "renew": ("upkeep", "renew", "Media were changed, topped up or disinfected."),
         "temp": ("upkeep", "temp", "The night's low and the day's high."),
         "set-back": ("upkeep", "set_back", "Plants stood still: heater out, a check, dull days."),
+    },
+    "When something fails": {
+        "emergency": ("emergency", "emergency", "First things: the power or the heat is out."),
     },
     "Looking ahead": {
         "season": ("season", "season", "Count back from a pick; what can be begun today."),

@@ -1,4 +1,4 @@
-"""Water, media and warmth as they are seen to."""
+"""Fish, media and warmth as they are seen to."""
 
 from __future__ import annotations
 
@@ -32,40 +32,6 @@ def feed(face: Face, loop: str, amount: str, again: bool, on: date | None) -> No
     """
     grams = amounts.grams(amount, face.units)
     face.tell(upkeep.feed(face.desk, loop, grams, again=again, on=on))
-
-
-@click.command(cls=Command)
-@_loop
-@click.option("--volume", metavar="V", help="How much water went with it: 12L or 3gal.")
-@on_day
-@acts
-def drain(face: Face, loop: str, volume: str | None, on: date | None) -> None:
-    """The solids of a loop's filter were drained."""
-    litres = None if volume is None else amounts.litres(volume, face.units)
-    face.tell(upkeep.drain(face.desk, loop, litres=litres, on=on))
-
-
-@click.command(cls=Command)
-@_loop
-@click.argument("values", nargs=-1, required=True, metavar="KEY=VALUE...")
-@on_day
-@acts
-def test(face: Face, loop: str, values: tuple[str, ...], on: date | None) -> None:
-    r"""The water of a loop was tested.
-
-    Keys are ph, ammonia, nitrite, nitrate, oxygen (mg/L) and temperature (18C or 64F). Zero is
-    a value; what was not tested is left out.
-
-    \b
-      cropplan test main ph=6.8 ammonia=0.25 nitrite=0 temperature=18C
-    """
-    read = {
-        key: amounts.celsius(text, face.units)
-        if key == "temperature"
-        else amounts.number(text, "6.8")
-        for key, text in amounts.pairs(values).items()
-    }
-    face.tell(upkeep.write_test(face.desk, loop, read, on=on))
 
 
 @click.command(cls=Command)

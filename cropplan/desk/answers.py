@@ -46,6 +46,7 @@ _PICK_HEADS = "pick-heads"
 _SAY_MORE = {
     _PICK_HEADS: "say how many heads were cut: cropplan pick {tag} N",
     "strike": "say what was struck: cropplan strike {crop} N --from TAG --in PLACE",
+    turns.TEST_AGAIN: "say what it read: cropplan test {tag} ammonia=0.5 ph=7 temperature=20C",
     "set-out": "say where they went: cropplan set-out {tag} --in PLACES",
 }
 #: Ticking a look means that it was looked for and not found; finding is written as seen.
@@ -280,10 +281,6 @@ def _own_acts(duty: str, codes: Sequence[str], holding: Holding) -> list[Act] | 
             return [Drained(loop=code) for code in codes]
         case turns.TEST_WATER:
             return [Tested(loop=code) for code in codes]
-        case turns.TEST_AGAIN:
-            raise Refusal(f"say what the test read: cropplan test {codes[0]} KEY=VALUE...")
-        case turns.WEIGH_FISH:
-            return None
         case turns.RENEW:
             return [Tended(places=tuple(codes), care=Care.CHANGE)]
         case _:

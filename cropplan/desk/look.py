@@ -9,13 +9,11 @@ from datetime import date, timedelta
 from cropplan.catalogue.model import Caution
 from cropplan.desk.desk import Desk, first_house, house_called, scene_on, today_in
 from cropplan.holding.entry import Entry
-from cropplan.holding.holding import Holding, LastTest
+from cropplan.holding.holding import Holding
 from cropplan.holding.house import Absence, House
-from cropplan.holding.loop import Loop
 from cropplan.holding.place import Place
 from cropplan.holding.planting import Planting
 from cropplan.holding.task import State
-from cropplan.holding.things import loop_called
 from cropplan.problems import Refusal, did_you_mean
 from cropplan.schedule.rounds import Line, Rounds, lines_of, rounds_of
 from cropplan.schedule.scene import Scene
@@ -113,35 +111,6 @@ def houses(desk: Desk) -> list[House]:
     """The houses of the record, in order."""
     holding = desk.record.snapshot(living_only=True)
     return sorted(holding.houses.values(), key=lambda house: house.number)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class LoopState:
-    """One water loop: its last tests and the open work on it."""
-
-    loop: Loop
-    tests: tuple[LastTest, ...]
-    lines: tuple[Line, ...]
-
-
-def loop(desk: Desk, name: str | None = None, *, on: date | None = None) -> LoopState:
-    """The water loop of that name, or the only one."""
-    holding = desk.record.snapshot(living_only=True)
-    if name is None:
-        if len(holding.loops) != 1:
-            known = ", ".join(holding.loops) or "none yet; put one in with 'cropplan loop add'"
-            raise Refusal(f"name the water loop: {known}")
-        name = next(iter(holding.loops))
-    known_loop = loop_called(holding, name)
-    day = on or today_in(desk, holding.houses[known_loop.house])
-    scene = scene_on(desk, holding, day)
-    tasks = [t for t in open_tasks(scene) if t.key.subject.code == name and not t.places]
-    tests = [test for (loop_name, _), test in holding.tests.items() if loop_name == name]
-    return LoopState(
-        loop=known_loop,
-        tests=tuple(sorted(tests, key=lambda test: test.key)),
-        lines=tuple(sorted(lines_of(tasks, holding), key=lambda line: line.due)),
-    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -76,6 +76,13 @@ def check_house(house: House) -> None:
             f"the night is set warmer ({house.night_c:g} °C) than the day ({house.day_c:g} °C); "
             "are the two swapped?"
         )
+    for normals in (house.outside_low_c, house.outside_high_c, house.clearness):
+        if len(normals) not in {0, 12}:
+            raise Misuse(f"normals are 12 figures, January to December; got {len(normals)}")
+    _check_habits(house)
+
+
+def _check_habits(house: House) -> None:
     for what, amount, most in (
         ("minutes a week for media", house.media_minutes, 7 * 24 * 60),
         ("days between solids and a pick", house.solids_wait_days, 365),
@@ -84,9 +91,6 @@ def check_house(house: House) -> None:
             raise Misuse(f"{amount:g} {what} cannot be; 0 to {most}")
     if house.altitude_m is not None and not -500 <= house.altitude_m <= 5000:
         raise Misuse(f"no house stands {house.altitude_m:g} m above the sea; −500 to 5000")
-    for normals in (house.outside_low_c, house.outside_high_c, house.clearness):
-        if len(normals) not in {0, 12}:
-            raise Misuse(f"normals are 12 figures, January to December; got {len(normals)}")
 
 
 def begin_record(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from cropplan.catalogue.model import Caution, Crop, Figure, Source, Trust
 from cropplan.schedule.harvest import ExpectedWeek
+from cropplan.schedule.measures import mass_text, volume_text, warmth_text
 from cropplan.schedule.rounds import Line, Rounds
 from cropplan.schedule.wording import (
     day_text,
@@ -27,6 +28,9 @@ __all__ = [
     "days_text",
     "every_text",
     "list_text",
+    "mass_text",
     "plants_text",
     "span_text",
+    "volume_text",
+    "warmth_text",
 ]

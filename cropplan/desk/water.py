@@ -152,7 +152,9 @@ def _swing(holding: Holding, loop: Loop, values: Mapping[str, float], day: date)
         return []
     if ph_swing(before.value, values["ph"], hours=12) is None:
         return []
-    return [f"  pH {before.value:g} to {values['ph']:g} within the day: so quick a change harms fish"]
+    return [
+        f"  pH {before.value:g} to {values['ph']:g} within the day: so quick a change harms fish"
+    ]
 
 
 def _findings(scene: Scene, name: str, day: date) -> list[str]:
@@ -184,7 +186,8 @@ def weigh(desk: Desk, name: str, count: int, mean_g: float, *, on: date | None =
     units = holding.houses[before.house].units
     said = [f"{name}: {count} fish weighed on {day_text(day)}, {mass_text(mean_g, units)} each"]
     now = after.loops[name]
-    if before.weighed_on is not None and before.weight_g and now.weighed_on == day:
+    earlier = before.weighed_on is not None and before.weighed_on < day
+    if before.weighed_on is not None and earlier and before.weight_g:
         gained = mass_text(mean_g - before.weight_g, units)
         fed = mass_text(before.fed_since_weighing_g, units)
         told = f"  {gained} each since {day_text(before.weighed_on, day)} on {fed} of feed"

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
@@ -28,6 +28,7 @@ from cropplan.water.readings import (
 #: Common practice, no source.
 TOGETHER = 7
 
+#: The word by which each test is kept.
 _FIELDS = {
     Key.OXYGEN: "oxygen",
     Key.AMMONIA: "ammonia",
@@ -36,6 +37,8 @@ _FIELDS = {
     Key.PH: "ph",
     Key.NITRATE: "nitrate",
 }
+#: And the test of each word.
+WORDS = {word: key for key, word in _FIELDS.items()}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -69,12 +72,6 @@ class Tests:
     def found_on(self, finding: Finding) -> date:
         """The day of the reading behind a finding."""
         return self.read_on[_root(finding.key)]
-
-    def range_of(self, key: Key) -> tuple[float | None, float | None]:
-        """The narrowest range that any life on the water sets a reading."""
-        lows = [limit.low for limit in self.limits if limit.key is key and limit.low is not None]
-        highs = [limit.high for limit in self.limits if limit.key is key and limit.high is not None]
-        return max(lows, default=None), min(highs, default=None)
 
 
 def tests_of(scene: Scene, loop: Loop) -> Tests | None:
@@ -122,6 +119,13 @@ def limits_for(scene: Scene, loop: Loop) -> tuple[Limits, ...]:
 def pressure_of(house: House) -> float:
     """The air pressure at a house; at sea level where its height is not known. [kPa]"""
     return oxygen.air_pressure(house.altitude_m or 0.0)
+
+
+def range_of(limits: Sequence[Limits], key: Key) -> tuple[float | None, float | None]:
+    """The narrowest range that any life on the water sets a reading."""
+    lows = [limit.low for limit in limits if limit.key is key and limit.low is not None]
+    highs = [limit.high for limit in limits if limit.key is key and limit.high is not None]
+    return max(lows, default=None), min(highs, default=None)
 
 
 def reading_text(key: Key, value: float, units: Units) -> str:

@@ -8,7 +8,6 @@ comes out, and what it rests on comes out with it.
 from __future__ import annotations
 
 import math
-import statistics
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -18,6 +17,7 @@ from typing import Final
 
 from cropplan.problems import Refusal
 from cropplan.water.feed import Fed
+from cropplan.water.middle import median
 from cropplan.water.solids import caught_solids, dry_solids
 
 RECENT_DAYS: Final = 7
@@ -269,7 +269,7 @@ def _absurd(entries: Sequence[Fed], normal_feed: float) -> tuple[Fed, ...]:
     make the honest log of grown fish look absurd.
     """
     amounts = [entry.grams for entry in entries if entry.grams >= 0]
-    usual = max([normal_feed, *([statistics.median(amounts)] if amounts else [])])
+    usual = max([normal_feed, *([median(amounts)] if amounts else [])])
     return tuple(entry for entry in entries if not 0 <= entry.grams < ABSURD_TIMES * usual)
 
 

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import math
-import statistics
 from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import Enum
 from typing import Final
 
 from cropplan.problems import Refusal
+from cropplan.water.middle import median
 
 ENOUGH_TOP_UPS: Final = 5
 """Top-ups on record before a house's own use is believed. Common practice, no source."""
@@ -109,7 +109,7 @@ def judge_top_up(
     if not 0 <= loss_low <= loss_high:
         raise Refusal(f"expected loss {loss_low:g} to {loss_high:g} %: the lower figure is first")
     losses = [daily_loss(past, volume=volume) for past in earlier]
-    usual = statistics.median(losses) if len(losses) >= ENOUGH_TOP_UPS else 0.0
+    usual = median(losses) if len(losses) >= ENOUGH_TOP_UPS else 0.0
     # A record of nothing but drained water made good says nothing of leaf and air.
     own = usual > 0
     if own:

@@ -35,11 +35,14 @@ from cropplan.holding.entry import (  # noqa: E402
     PlaceSet,
     Pulled,
     Tended,
+    Tested,
     Voided,
 )
+from cropplan.holding.house import Failing  # noqa: E402
 from cropplan.holding.loop import LoopState  # noqa: E402
 from cropplan.holding.place import Care  # noqa: E402
 from cropplan.holding.synced import Mark, SyncedTask, TaskList  # noqa: E402
+from cropplan.holding.water_acts import ToppedUp, Treated, Weighed, WentWithout  # noqa: E402
 from cropplan.record import keys, synced  # noqa: E402
 from cropplan.record.backup import backup  # noqa: E402
 from cropplan.record.exchange import JOURNAL_FILE, export  # noqa: E402
@@ -62,6 +65,17 @@ def story() -> list[list[object]]:
         [entry(Tended(places=("B1",), care=Care.CHANGE, medium="clay"), SUMMER, by="Isla")],
         [entry(PlaceSet(place="T1", holds=30)), entry(PlaceRetired(place="B1"), SUMMER)],
         [entry(Fed(loop="tank", grams=31.0), SUMMER), entry(Drained(loop="tank", litres=4.0))],
+        [
+            entry(Weighed(loop="tank", count=8, mean_g=142.0), SUMMER),
+            entry(ToppedUp(loop="tank", litres=21.5), SUMMER),
+            entry(Drained(loop="tank", litres=6.0, vessel=True), date(2026, 6, 2)),
+            entry(Drained(loop="tank", litres=5.0, beds=("B2",)), date(2026, 6, 4)),
+        ],
+        [
+            entry(Treated(loop="tank", what="salt", no_water_until=date(2026, 6, 20)), SUMMER),
+            entry(WentWithout(house="lean-to", what=Failing.POWER), date(2026, 6, 3)),
+            entry(Tested(loop="tank", values={"ammonia": 0.5}, again=True), date(2026, 6, 4)),
+        ],
         [entry(LoopTurned(loop="tank", state=LoopState.FALLOW), SUMMER)],
         [entry(Pulled(tag="tom2", why="disease"), date(2026, 9, 9))],
         [entry(Fed(loop="tank", grams=310.0), SUMMER)],
