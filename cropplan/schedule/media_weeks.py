@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import replace
-from datetime import date, timedelta
+from datetime import date
 
 from cropplan.holding.task import Subject
 from cropplan.schedule.call import Call
@@ -35,8 +35,9 @@ def spread_media_calls(scene: Scene) -> Iterator[Call]:
             taken[monday(max(call.window.due, scene.today))] += call.duty.minutes_each
         movable = [_piece(scene, call) for call in calls if _movable(scene, call)]
         days = levelled(movable, limit, taken)
+        wanted = {piece.name: piece.wants for piece in movable}
         for call in calls:
-            yield _on(call, days.get(call.subject))
+            yield _on(call, days.get(call.subject), wanted.get(call.subject))
 
 
 def _movable(scene: Scene, call: Call) -> bool:
@@ -62,16 +63,12 @@ def _is_empty(scene: Scene, call: Call) -> bool:
     return not scene.holding.standing_in(call.subject.code)
 
 
-def _on(call: Call, day: date | None) -> Call:
-    """The call on its week's day; a day drawn within the week it had anyway stays as it was."""
+def _on(call: Call, day: date | None, wanted: date | None) -> Call:
+    """The call on its week's day; what stays in the week it was wanted in stays as it was."""
     window = call.window
-    if day is None or monday(day) == monday(window.due) or day == window.due:
+    if day is None or wanted is None or monday(day) == monday(wanted):
         return call
-    if day < window.due:
-        why = f"brought forward, so that not all fall in one week; {window.why}"
-    elif window.due < day - timedelta(days=6) or day > window.due:
-        why = f"spread over the weeks; {window.why}"
-    else:
-        why = window.why
+    word = "brought forward" if day < window.due else "later"
+    why = f"{word}, so that not all fall in one week; {window.why}"
     moved = replace(window, due=day, earliest=min(window.earliest, day), why=why)
     return replace(call, window=moved)

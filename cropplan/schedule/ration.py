@@ -13,7 +13,7 @@ from cropplan.holding.logged import LoggedKind
 from cropplan.holding.loop import Loop, LoopState
 from cropplan.schedule.measures import mass_text, warmth_text
 from cropplan.schedule.scene import Scene
-from cropplan.schedule.wording import day_text
+from cropplan.schedule.wording import ago_text
 from cropplan.water.feed import (
     Fed,
     FeedingRange,
@@ -147,9 +147,7 @@ def last_fed_text(loop: Loop, today: date) -> str:
     if loop.last_fed is None:
         return ""
     by = f" by {loop.last_fed_by}" if loop.last_fed_by else ""
-    ago = (today - loop.last_fed).days
-    when = {0: "today", 1: "yesterday"}.get(ago, f"on {day_text(loop.last_fed, today)}")
-    return f"last fed {when}{by}"
+    return f"last fed {ago_text((today - loop.last_fed).days)}{by}"
 
 
 def _bands(fish: Fish) -> list[RationBand] | None:
