@@ -58,7 +58,10 @@ def ask(
     **headers: str,
 ) -> Reply:
     """One request on a connection of its own. Header names are given with underscores."""
-    lines = [f"{method} {path} HTTP/1.1", f"Host: {host or f'127.0.0.1:{served.port}'}"]
+    lines = [
+        f"{method} {path} HTTP/1.1",
+        f"Host: {f'127.0.0.1:{served.port}' if host is None else host}",
+    ]
     lines += [f"{name.replace('_', '-')}: {value}" for name, value in headers.items()]
     if body or method == "POST":
         lines.append(f"Content-Length: {len(body)}")

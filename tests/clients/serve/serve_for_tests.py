@@ -11,12 +11,16 @@ from pathlib import Path
 
 from cropplan.desk.desk import open_desk
 from cropplan.desk.example import EXAMPLE_MOMENT
+from cropplan.serve import app, protocol
 from cropplan.serve.run import place, serve
 
 
 def main() -> None:
     """Serve the record named first with the options named second, as JSON."""
     record, told = Path(sys.argv[1]), json.loads(sys.argv[2])
+    # The real patience would make a test of it long.
+    protocol.HEAD_SECONDS = told.pop("head_seconds", protocol.HEAD_SECONDS)
+    app.BODY_SECONDS = told.pop("body_seconds", app.BODY_SECONDS)
     ahead = timedelta(days=told.pop("days_ahead", 0))
     begun = time.monotonic()
 

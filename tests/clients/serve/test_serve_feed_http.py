@@ -1,4 +1,4 @@
-"""The calendar over real HTTP, octet by octet: what phones' calendars and Google's importer need."""
+"""The calendar over real HTTP, octet by octet: what phones and importers need."""
 
 from __future__ import annotations
 
@@ -29,7 +29,7 @@ def without_date(reply: Reply) -> dict[str, str]:
 
 
 def test_a_calendar_is_sent_with_the_headers_that_clients_need(looked_at: Served) -> None:
-    """calendar text with its charset (RFC 5545 §3.1.4), inline, private but kept, no CORS."""
+    """Calendar text with its charset (RFC 5545 §3.1.4), inline, private but kept, no CORS."""
     reply = ask(looked_at, looked_at.feed)
     assert reply.status == 200
     assert reply.headers["content-type"] == "text/calendar; charset=utf-8"
@@ -72,7 +72,7 @@ def test_head_has_the_headers_of_get_and_no_body(looked_at: Served) -> None:
 
 
 def test_an_unchanged_calendar_is_not_sent_again(looked_at: Served) -> None:
-    """304 for either validator (RFC 9110 §13.1.2, §13.1.3), with no body and the same validators."""
+    """304 for either validator (RFC 9110 §13.1.2, §13.1.3), without a body, validators kept."""
     first = ask(looked_at, looked_at.feed)
     etag, revised = first.headers["etag"], first.headers["last-modified"]
     assert etag.startswith('"')
