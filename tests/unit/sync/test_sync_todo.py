@@ -141,7 +141,10 @@ def test_a_copy_gives_back_what_it_was_told() -> None:
 
 def test_a_tick_written_as_a_second_component_counts() -> None:
     """Some programs finish a task that way, under the same UID (RFC 5545 §3.8.4.4)."""
-    twin = f"BEGIN:VTODO\r\nUID:{UID}\r\nRECURRENCE-ID;VALUE=DATE:20260306\r\nSTATUS:COMPLETED\r\nEND:VTODO\r\n"
+    twin = (
+        f"BEGIN:VTODO\r\nUID:{UID}\r\nRECURRENCE-ID;VALUE=DATE:20260306\r\n"
+        "STATUS:COMPLETED\r\nEND:VTODO\r\n"
+    )
     content = sent().replace(b"END:VCALENDAR", f"{twin}END:VCALENDAR".encode())
     assert todo.read(content, ZONE).mark is Mark.DONE
     told = todo.revised(content, NOTICE, keys=KEYS, done=None, at=LATER)
@@ -151,7 +154,7 @@ def test_a_tick_written_as_a_second_component_counts() -> None:
 
 ADDED = (
     "X-APPLE-SORT-ORDER:694224000",
-    'X-PHONE;X-NOTE="a;b:c, d":value\\, with\\; escapes and no fold at all, however long it gets to be',
+    'X-PHONE;X-NOTE="a;b:c, d":value\\, with\\; escapes and no fold at all, however long it gets',
     "PRIORITY:1",
     "RELATED-TO:5FC53010-1267-4F8E-BC28-1D7AE55A7C99",
     "BEGIN:VALARM",
