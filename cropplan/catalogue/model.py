@@ -159,7 +159,7 @@ class Duty:
         plural, `{name}` for the crop in the singular, `{n}` for how many, `{s}` for more than one.
     every : the interval; None when it comes from the crop's own figure named by `every_key`.
     again : days until a watch is asked again. [d]
-    stages : for plantings, the stages in which it runs (INTERVAL) or waits (WATCH).
+    stages : for plantings, the stages in which it is asked for.
     awaits : the stage a WATCH waits for.
     origins : only plantings begun in one of these ways; empty for all.
     habits : only crops of these habits; empty for all.

@@ -13,7 +13,7 @@ from cropplan.cli.options import looks
 from cropplan.cli.rounds_text import plain_list
 from cropplan.cli.show import Shown, plain, table, width
 from cropplan.cli.words import Command
-from cropplan.desk.loop_sheet import LoopSheet, TestRow, loop_past, loop_sheet
+from cropplan.desk.loop_sheet import LoopSheet, ReadingRow, loop_past, loop_sheet
 from cropplan.desk.terms import day_text, mass_text, volume_text, warmth_text
 from cropplan.holding.house import Units
 
@@ -97,7 +97,7 @@ def _rows(sheet: LoopSheet) -> Iterator[tuple[str, str]]:
         yield "top-up", sheet.top_up.words
 
 
-def _test(row: TestRow, units: Units, sheet: LoopSheet) -> tuple[str, str, str, str, str]:
+def _test(row: ReadingRow, units: Units, sheet: LoopSheet) -> tuple[str, str, str, str, str]:
     share = ""
     if row.key == "oxygen" and sheet.oxygen_share is not None:
         share = f" ({sheet.oxygen_share * 100:.0f} %)"
@@ -106,7 +106,7 @@ def _test(row: TestRow, units: Units, sheet: LoopSheet) -> tuple[str, str, str, 
     return name, _value(row.key, row.value, units) + share, keep, day_text(row.day), row.verdict
 
 
-def _keep(row: TestRow, units: Units) -> str:
+def _keep(row: ReadingRow, units: Units) -> str:
     low, high = row.low, row.high
     if low is not None and high is not None:
         return f"{_value(row.key, low, units)} to {_value(row.key, high, units)}"

@@ -13,7 +13,8 @@ from cropplan.cli.show import Shown, plain, table
 from cropplan.cli.words import Family
 from cropplan.desk import leads
 from cropplan.desk.leads import Backward, Startable
-from cropplan.desk.terms import ExpectedWeek, day_text, span_text
+from cropplan.desk.terms import day_text, span_text
+from cropplan.desk.terms_ahead import ExpectedWeek
 from cropplan.problems import Misuse
 
 

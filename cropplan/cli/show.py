@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import os
 import re
-import shutil
 import sys
 from collections.abc import Callable, Iterable, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, fields, is_dataclass
 from datetime import date, datetime
 from enum import Enum
@@ -32,7 +32,7 @@ _PLAIN_SIGNS = {
     "≤": "<=",
     "’": "'",
 }
-_NARROWEST, _WIDEST = 40, 100
+_NARROWEST, _USUAL, _WIDEST = 40, 80, 100
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -148,8 +148,12 @@ def table(rows: Sequence[Sequence[object]], heads: Sequence[str]) -> list[str]:
 
 
 def width() -> int:
-    """Columns to lay out for: the terminal's, within what reads well."""
-    return max(_NARROWEST, min(_WIDEST, shutil.get_terminal_size((80, 24)).columns))
+    """Columns to lay out for: the terminal's, within what reads well; COLUMNS goes before it."""
+    columns = int(os.environ["COLUMNS"]) if os.environ.get("COLUMNS", "").isdecimal() else 0
+    with suppress(OSError, ValueError, AttributeError):
+        # Not `shutil`'s, which loads three ways of packing files; ValueError: closed, or no file.
+        columns = columns or os.get_terminal_size(sys.stdout.fileno()).columns
+    return max(_NARROWEST, min(_WIDEST, columns or _USUAL))
 
 
 def in_colour() -> bool:

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import re
-from calendar import monthrange
 from collections.abc import Callable, Sequence
+from contextlib import suppress
 from datetime import date, timedelta
 from enum import Enum
 
@@ -94,7 +94,7 @@ def about_day(text: str, today: Today) -> tuple[date, int]:
     if match := re.fullmatch(r"(\d{4})-(\d{1,2})", bare):
         year, month = int(match[1]), int(match[2])
         first = _calendar_day(text, year, month, 1)
-        return first.replace(day=15), monthrange(first.year, first.month)[1] // 2
+        return first.replace(day=15), _days_in(year, month) // 2
     if not about:
         return day_from(text, today), 0
     try:
@@ -165,4 +165,12 @@ def _unreadable(text: str, typed: str, today: Today) -> Misuse:
 
 
 def _exists(year: int, month: int, day: int) -> bool:
-    return 1 <= month <= 12 and 1 <= day <= monthrange(year, month)[1]
+    return 1 <= month <= 12 and 1 <= day <= _days_in(year, month)
+
+
+def _days_in(year: int, month: int) -> int:
+    """Days of a month; `calendar` would say, and cost the morning list its loading."""
+    for day in (31, 30, 29):
+        with suppress(ValueError):
+            return date(year, month, day).day
+    return 28

@@ -17,7 +17,7 @@ from cropplan.holding.turns import DRAIN, turn_of
 from cropplan.problems import Refusal
 from cropplan.schedule.balance import LoopBalance, balance_of
 from cropplan.schedule.draining import drain_of, drain_words
-from cropplan.schedule.findings import WORDS, Tests, limits_for, range_of, tests_of
+from cropplan.schedule.findings import WORDS, LoopTests, judged_tests, limits_for, range_of
 from cropplan.schedule.holds import banner
 from cropplan.schedule.interval import interval_of
 from cropplan.schedule.ration import Ration, ration_for
@@ -31,7 +31,7 @@ from cropplan.water.readings import Key
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class TestRow:
+class ReadingRow:
     """One reading of a loop, with the range it should keep to.
 
     value : in the unit of the key, °C for the warmth. low, high : the narrowest range that any
@@ -68,7 +68,7 @@ class LoopSheet:
     next_drain: date | None
     drain_why: str | None
     top_up: Added | None
-    tests: tuple[TestRow, ...]
+    tests: tuple[ReadingRow, ...]
     oxygen_share: float | None
     not_tested: tuple[str, ...]
     lines: tuple[Line, ...]
@@ -80,7 +80,7 @@ def loop_sheet(desk: Desk, name: str | None = None, *, on: date | None = None) -
     loop = loop_named(holding, name)
     scene = scene_on(desk, holding, on or today_in(desk, holding.houses[loop.house]))
     units = holding.houses[loop.house].units
-    tests = tests_of(scene, loop)
+    tests = judged_tests(scene, loop)
     drain = _drain(scene, loop)
     tasks = [t for t in open_tasks(scene) if t.key.subject.code == loop.name and not t.places]
     drains = [task.due for task in tasks if task.key.duty == DRAIN]
@@ -122,7 +122,7 @@ def _drain(scene: Scene, loop: Loop) -> Drain | None:
     return drain_of(scene, loop, turn, interval)
 
 
-def _rows(tests: Tests) -> list[TestRow]:
+def _rows(tests: LoopTests) -> list[ReadingRow]:
     values = dict(tests.readings)
     days = dict(tests.read_on)
     if tests.judgement.un_ionised is not None:
@@ -136,7 +136,7 @@ def _rows(tests: Tests) -> list[TestRow]:
             low, high = range_of(tests.limits, key)
             word = "urgent" if key in urgent else "watch" if key in watched else "good"
             rows.append(
-                TestRow(
+                ReadingRow(
                     key=key.value,
                     value=values[key],
                     day=days[key],

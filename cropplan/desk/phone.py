@@ -208,13 +208,16 @@ class Pick:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PlantPage:
-    """A planting with its crop, its picks and what was written of it, newest first."""
+    """A planting with its crop, its picks and what was written of it, newest first.
+
+    told : the day, the words, the note and who wrote it.
+    """
 
     life: Life
     crop: Crop
     house: House
     picks: Sequence[Pick]
-    told: Sequence[tuple[date, str, str | None]]
+    told: Sequence[tuple[date, str, str | None, str | None]]
 
 
 def plant_page(desk: Desk, key: Key, tag: str) -> PlantPage | None:
@@ -234,7 +237,7 @@ def plant_page(desk: Desk, key: Key, tag: str) -> PlantPage | None:
             for entry in entries
             if isinstance(entry.act, Picked) and entry.act.tag == tag
         ],
-        told=[(entry.happened, spoken(entry), entry.by) for entry in entries],
+        told=[(entry.happened, spoken(entry), entry.note, entry.by) for entry in entries],
     )
 
 

@@ -13,6 +13,7 @@ from hashlib import sha256
 from cropplan.desk.calendar import DAYS_AHEAD, KINDS, OTHER_KIND, notice_of
 from cropplan.desk.desk import Desk, first_house, today_in
 from cropplan.desk.look import scene_today
+from cropplan.holding.entry import Entry
 from cropplan.holding.holding import Holding, Turn
 from cropplan.holding.house import House
 from cropplan.holding.notice import Notice, Published
@@ -54,10 +55,11 @@ class Feed:
 class _Told:
     """Everything that calendars are told, and what it was told from.
 
+    last : the journal's last entry; a record put in place of another may have as many.
     houses : of each notice, by its key. house : the one whose day is today.
     """
 
-    revision: int
+    last: list[Entry]
     figures: int
     today: date
     house: House
@@ -94,7 +96,7 @@ class Feeds:
 def _still_so(desk: Desk, told: _Told) -> bool:
     """Whether nothing has changed of what calendars are told from: entries, day, figures."""
     return (
-        told.revision == desk.record.revision
+        told.last == desk.record.journal(last=1)
         and told.today == today_in(desk, told.house)
         and told.figures == _figures_of(desk)
     )
@@ -110,7 +112,7 @@ def _tell(desk: Desk) -> _Told:
     from cropplan.ics.published import compare, feed_revised
 
     # Before the record is read: what is written meanwhile must show as a change.
-    revision, figures = desk.record.revision, _figures_of(desk)
+    last, figures = desk.record.journal(last=1), _figures_of(desk)
     holding, scene = scene_today(desk)
     lines = outlook(scene, scene.today + timedelta(days=DAYS_AHEAD))
     notices = [(notice_of(line, scene.catalogue.cautions), line.house) for line in lines]
@@ -125,7 +127,7 @@ def _tell(desk: Desk) -> _Told:
         desk.record.publish(publishing.changed, publishing.gone)
     told = {**known, **{row.key: row for row in publishing.changed}}
     return _Told(
-        revision=revision,
+        last=last,
         figures=figures,
         today=scene.today,
         house=first_house(holding),

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from cropplan.catalogue.model import Caution, Crop, Figure, Source, Trust
-from cropplan.schedule.harvest import ExpectedWeek
 from cropplan.schedule.measures import mass_text, volume_text, warmth_text
 from cropplan.schedule.rounds import Line, Rounds
 from cropplan.schedule.wording import (
@@ -18,7 +17,6 @@ from cropplan.schedule.wording import (
 __all__ = [
     "Caution",
     "Crop",
-    "ExpectedWeek",
     "Figure",
     "Line",
     "Rounds",

@@ -25,7 +25,7 @@ from cropplan.holding.things import loop_called
 from cropplan.holding.turns import TEST_AGAIN, TEST_WATER
 from cropplan.holding.water_acts import ToppedUp, Treated, Weighed, WentWithout
 from cropplan.problems import Misuse, Refusal, did_you_mean
-from cropplan.schedule.findings import finding_text, tests_of
+from cropplan.schedule.findings import finding_text, judged_tests
 from cropplan.schedule.holds import water_hold
 from cropplan.schedule.measures import mass_text, volume_text
 from cropplan.schedule.scene import Scene
@@ -159,7 +159,7 @@ def _swing(holding: Holding, loop: Loop, values: Mapping[str, float], day: date)
 
 def _findings(scene: Scene, name: str, day: date) -> list[str]:
     loop = scene.holding.loops[name]
-    tests = tests_of(scene, loop)
+    tests = judged_tests(scene, loop)
     units = scene.holding.houses[loop.house].units
     if tests is None:
         return []

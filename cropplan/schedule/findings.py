@@ -42,7 +42,7 @@ WORDS = {word: key for key, word in _FIELDS.items()}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Tests:
+class LoopTests:
     """The last tests of a loop, judged.
 
     readings : by key, the last of each, with the day in `read_on`.
@@ -74,7 +74,7 @@ class Tests:
         return self.read_on[_root(finding.key)]
 
 
-def tests_of(scene: Scene, loop: Loop) -> Tests | None:
+def judged_tests(scene: Scene, loop: Loop) -> LoopTests | None:
     """The last tests of a loop, judged; None when there are none.
 
     A reading that no living water gives, as an old record may hold, is left out.
@@ -99,7 +99,7 @@ def tests_of(scene: Scene, loop: Loop) -> Tests | None:
             findings=tuple(f for f in judged.findings if f.key is not Key.UN_IONISED),
             not_tested=judge(alone, limits).not_tested,
         )
-    return Tests(readings=values, read_on=read_on, limits=limits, judgement=judged)
+    return LoopTests(readings=values, read_on=read_on, limits=limits, judgement=judged)
 
 
 def limits_for(scene: Scene, loop: Loop) -> tuple[Limits, ...]:

@@ -92,7 +92,7 @@ def _row(
 ) -> tuple[Weighed, bool] | None:
     """One planting's word on a stage: its ratio so far, and whether the stage ended."""
     start, seen = planting.seen.get(begin), planting.seen.get(end)
-    if start is None or (begin is Stage.STRUCK and planting.started_give):
+    if start is None or (ORDER[begin] == 0 and planting.started_give):
         return None
     # A part carries its batch's rooting with it; the batch has told of that already.
     if planting.origin is Origin.SPLIT and ORDER[end] < ORDER[Stage.SET_OUT]:

@@ -14,7 +14,7 @@ from cropplan.holding.loop import Loop, LoopState
 from cropplan.holding.task import SubjectKind, subject
 from cropplan.holding.turns import TEST_AGAIN, turn_of
 from cropplan.schedule.call import Call, Window
-from cropplan.schedule.findings import Tests, finding_text, reading_text, tests_of
+from cropplan.schedule.findings import LoopTests, finding_text, judged_tests, reading_text
 from cropplan.schedule.scene import Scene
 from cropplan.schedule.topping import unusual_top_up
 from cropplan.schedule.wording import day_text
@@ -66,7 +66,7 @@ _Made = tuple[Window, str | None]
 def water_calls(scene: Scene, loop: Loop) -> Iterator[Call]:
     """The work that a loop's tests, top-ups, vessel and failures ask for."""
     duties = scene.catalogue.duties
-    tests = tests_of(scene, loop)
+    tests = judged_tests(scene, loop)
     makers: Mapping[str, Callable[[Turn], _Made | None]] = {
         ACT_ON_TEST: lambda turn: _at_once(scene, loop, tests, turn),
         TEST_AGAIN: lambda turn: _again(scene, loop, tests, turn),
@@ -86,7 +86,7 @@ def water_calls(scene: Scene, loop: Loop) -> Iterator[Call]:
 
 def must_not_feed(scene: Scene, loop: Loop) -> str | None:
     """Why the fish are not to be fed today; None when nothing speaks against it."""
-    tests = tests_of(scene, loop)
+    tests = judged_tests(scene, loop)
     for finding in () if tests is None else tests.urgent:
         if finding.key is not Key.PH:
             units = scene.holding.houses[loop.house].units
@@ -104,7 +104,7 @@ def failed_lately(scene: Scene, loop: Loop) -> date | None:
     return None if tested else house.failed_on
 
 
-def _at_once(scene: Scene, loop: Loop, tests: Tests | None, turn: Turn) -> _Made | None:
+def _at_once(scene: Scene, loop: Loop, tests: LoopTests | None, turn: Turn) -> _Made | None:
     """The first thing to do about the worst reading, until it is ticked or tested anew."""
     if tests is None or not tests.urgent:
         return None
@@ -123,7 +123,7 @@ def _at_once(scene: Scene, loop: Loop, tests: Tests | None, turn: Turn) -> _Made
     return window, first.replace("{thing}", loop.name)
 
 
-def _told(finding: Finding, tests: Tests, units: Units) -> str:
+def _told(finding: Finding, tests: LoopTests, units: Units) -> str:
     """The finding; for ammonia with the computed un-ionised part and what it was computed from."""
     if finding.key is not Key.UN_IONISED:
         told = finding_text(finding, units)
@@ -137,13 +137,13 @@ def _told(finding: Finding, tests: Tests, units: Units) -> str:
     )
 
 
-def _un_ionised_text(tests: Tests) -> str:
+def _un_ionised_text(tests: LoopTests) -> str:
     if tests.judgement.un_ionised is None:
         return "; test pH and temperature too, to know the un-ionised part"
     return f", un-ionised {tests.judgement.un_ionised:.3f} mg/L"
 
 
-def _again(scene: Scene, loop: Loop, tests: Tests | None, turn: Turn) -> _Made | None:
+def _again(scene: Scene, loop: Loop, tests: LoopTests | None, turn: Turn) -> _Made | None:
     """The extra test on the morrow of a reading out of range, and after a failure."""
     failed = failed_lately(scene, loop)
     urgent = () if tests is None else tests.urgent

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from cropplan.holding.loop import Loop, LoopState
 from cropplan.schedule.balance import balance_of
-from cropplan.schedule.findings import finding_text, tests_of
+from cropplan.schedule.findings import finding_text, judged_tests
 from cropplan.schedule.holds import banner
 from cropplan.schedule.scene import Scene
 from cropplan.schedule.topping import last_top_up, unusual_top_up
@@ -50,7 +50,7 @@ def _balance(scene: Scene, loop: Loop) -> Iterator[str]:
 
 
 def _to_watch(scene: Scene, loop: Loop) -> Iterator[str]:
-    tests = tests_of(scene, loop)
+    tests = judged_tests(scene, loop)
     if tests is None or loop.state is LoopState.FALLOW:
         return
     units = scene.holding.houses[loop.house].units

@@ -78,9 +78,8 @@ def answer(desk: Desk, key: Key, form: Form) -> tuple[Tick, ...]:
                 raise Misuse("the day to put it off to is missing")
             return (phone_answers.later(desk, key, sent, to=to),)
         case "seen":
-            stage = Stage(form.needed("stage", "what was seen"))
             tag = form.needed("tag", "the plant")
-            return (phone_answers.seen(desk, key, sent, tag, stage),)
+            return (phone_answers.seen(desk, key, sent, tag, _stage(form)),)
         case "struck":
             return (_struck(desk, key, form, sent),)
         case "set-out":
@@ -105,6 +104,14 @@ def _sent(form: Form) -> Sent:
         day=form.day("day"),
         note=form.one("note"),
     )
+
+
+def _stage(form: Form) -> Stage:
+    word = form.needed("stage", "what was seen")
+    try:
+        return Stage(word)
+    except ValueError:
+        raise Misuse(f"'{word}' is no stage; load the page again") from None
 
 
 def _done(desk: Desk, key: Key, form: Form, sent: Sent) -> tuple[Tick, ...]:

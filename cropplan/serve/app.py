@@ -22,8 +22,10 @@ from cropplan.serve.room import DeskRoom
 MOST_BODY = 64 * 1024
 #: A path holds a key, a page and a tag. [octets]
 _LONGEST_PATH = 512
+#: All headers of a request together. [octets]
+_LONGEST_HEAD = 16 * 1024
 #: How long a body may take to come. [s]
-_BODY_SECONDS = 15
+BODY_SECONDS = 15
 _METHODS = ("GET", "HEAD", "POST")
 
 #: Gives the reply to a request, from the desk.
@@ -65,6 +67,8 @@ class App:
         if scope["method"] not in _METHODS:
             allowed = ", ".join(_METHODS)
             return plainly(HTTPStatus.METHOD_NOT_ALLOWED, "Not so.", Allow=allowed)
+        if sum(len(name) + len(value) for name, value in scope["headers"]) > _LONGEST_HEAD:
+            return plainly(HTTPStatus.REQUEST_HEADER_FIELDS_TOO_LARGE, "Too much.")
         if len(scope["raw_path"] or b"") > _LONGEST_PATH:
             return not_found()
         return None
@@ -103,7 +107,7 @@ async def _body(
         return b"", too_large
     body = b""
     try:
-        async with asyncio.timeout(_BODY_SECONDS):
+        async with asyncio.timeout(BODY_SECONDS):
             while True:
                 event = await receive()
                 if event["type"] != "http.request":

@@ -164,6 +164,7 @@ class Pages:
         today = today_in(visit.desk, houses[0])
         html = self._templates.get_template(template).render(
             root=visit.root,
+            page_path=visit.request.rest,
             key=visit.key,
             form_token=form_token(visit.request.secret),
             version=static.version(),

@@ -11,6 +11,9 @@ from typing import TypeVar
 from cropplan.desk.desk import Desk
 
 Answer = TypeVar("Answer")
+#: The record is let go after so long without a question, or it could never be restored while the
+#: server runs. [s]
+_IDLE = 2.0
 
 
 class DeskRoom:
@@ -24,10 +27,14 @@ class DeskRoom:
         self._desk: Desk | None = None
         self._file: tuple[int, int] | None = None
         self._thread = ThreadPoolExecutor(max_workers=1, thread_name_prefix="desk")
+        self._rest: asyncio.TimerHandle | None = None
 
     async def ask(self, question: Callable[[Desk], Answer]) -> Answer:
         """What a question put to the desk comes to."""
         loop = asyncio.get_running_loop()
+        if self._rest is not None:
+            self._rest.cancel()
+        self._rest = loop.call_later(_IDLE, self._thread.submit, self._let_go)
         return await loop.run_in_executor(self._thread, self._answer, question)
 
     def ask_now(self, question: Callable[[Desk], Answer]) -> Answer:
@@ -36,6 +43,8 @@ class DeskRoom:
 
     def close(self) -> None:
         """Let go of the record when all that was asked is answered."""
+        if self._rest is not None:
+            self._rest.cancel()
         self._thread.submit(self._let_go).result()
         self._thread.shutdown()
 

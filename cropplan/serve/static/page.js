@@ -87,10 +87,10 @@
   };
   const say = (words, ticks) => {
     document.getElementById("told")?.remove();
-    const told = element("section", "", { id: "told", className: "told" });
+    const told = element("section", "", { id: "told", className: "told now" });
     told.setAttribute("role", "status");
     told.append(...words.map((line) => element("p", line)));
-    document.getElementById("work").prepend(told);
+    document.getElementById("work").append(told);
     if (!ticks.length) return;
     const undo = element("button", "Undo", { type: "button" });
     undo.addEventListener("click", () => {
