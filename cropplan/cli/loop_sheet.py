@@ -13,7 +13,7 @@ from cropplan.cli.options import looks
 from cropplan.cli.rounds_text import plain_list
 from cropplan.cli.show import Shown, plain, table, width
 from cropplan.cli.words import Command
-from cropplan.desk.loop_sheet import LoopSheet, ReadingRow, loop_past, loop_sheet
+from cropplan.desk.loop_sheet import LoopSheet, ReadingRow, draw_past, loop_sheet
 from cropplan.desk.terms import day_text, mass_text, volume_text, warmth_text
 from cropplan.holding.house import Units
 
@@ -44,9 +44,7 @@ def picture(face: Face, name: str, file: Path, days: int) -> None:
     \b
       cropplan loop picture main main.svg
     """
-    from cropplan.charts.loop_past import draw
-
-    draw(loop_past(face.desk, name, days=days), file)
+    draw_past(face.desk, file, name, days=days)
     plainly = {"file": str(file)}
     face.show(Shown(words=lambda: [f"{file}: the past of {name}"], plain=lambda: plainly))
 

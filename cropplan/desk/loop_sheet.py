@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date
+from pathlib import Path
 
-from cropplan.charts.loop_past import LoopPast
+from cropplan.charts.loop_past import LoopPast, draw
 from cropplan.desk.desk import Desk, scene_on, today_in
 from cropplan.holding.entry import Fed, Tested
 from cropplan.holding.holding import Holding
@@ -146,6 +147,11 @@ def _rows(tests: LoopTests) -> list[ReadingRow]:
                 )
             )
     return rows
+
+
+def draw_past(desk: Desk, file: Path, name: str | None = None, *, days: int = 365) -> None:
+    """Draw the past of a loop into an SVG or PNG file. Raises Refusal when that cannot be."""
+    draw(loop_past(desk, name, days=days), file)
 
 
 def loop_past(desk: Desk, name: str | None = None, *, days: int = 365) -> LoopPast:

@@ -20,7 +20,6 @@ from cropplan.holding.things import house_called, loop_called, refuse_twin
 from cropplan.holding.turns import DRAIN, turn_of
 from cropplan.holding.water_acts import ToppedUp, Treated, Weighed
 from cropplan.problems import Refusal
-from cropplan.water.feed import feed_conversion
 
 #: A feed conversion outside these tells of lost fish or unwritten feeds, and is not kept. [g/g]
 #: Common practice, no source.
@@ -118,9 +117,9 @@ def weighed(holding: Holding, act: Weighed, day: date) -> Holding:
     fcr = loop.fcr
     if loop.weighed_on is not None and loop.weight_g is not None and loop.fish:
         gain = (act.mean_g - loop.weight_g) * loop.fish
-        found = feed_conversion(feed=loop.fed_since_weighing_g, gain=gain)
         low, high = _BELIEVABLE_FCR
-        fcr = found if found is not None and low <= found <= high else fcr
+        if gain > 0 and low <= loop.fed_since_weighing_g / gain <= high:
+            fcr = loop.fed_since_weighing_g / gain
     return _with(
         holding,
         replace(loop, weight_g=act.mean_g, weighed_on=day, fed_since_weighing_g=0.0, fcr=fcr),
