@@ -16,6 +16,9 @@ from cropplan.water.level import LevelQuestion
 
 #: Readings older than this are history, not something to watch. [d] Common practice, no source.
 _WATCHED_FOR = 14
+#: Feed this share beyond what the plants want is worth a remark; less is on the loop's sheet.
+#: Common practice, no source.
+_WORTH_SAYING = 0.25
 
 
 def water_remarks(scene: Scene, house: str) -> Iterator[str]:
@@ -44,7 +47,10 @@ def _top_up(scene: Scene, loop: Loop) -> Iterator[str]:
 
 def _balance(scene: Scene, loop: Loop) -> Iterator[str]:
     stands = balance_of(scene, loop)
-    if stands is not None and stands.now.verdict is not Verdict.IN_BALANCE:
+    if stands is None or stands.now.verdict is Verdict.IN_BALANCE:
+        return
+    bound = stands.now.feed - stands.now.difference
+    if abs(stands.now.difference) > _WORTH_SAYING * bound:
         units = scene.holding.houses[loop.house].units
         yield f"feed of {loop.name} {stands.words(units, scene.today)}"
 
