@@ -12,6 +12,7 @@ from datetime import date, timedelta
 
 from cropplan.catalogue.model import Crop, Duty, Trigger
 from cropplan.growth.rooting import how_many_to_strike, how_many_to_strike_believing
+from cropplan.holding.holding import Turn
 from cropplan.holding.planting import CLONAL, RAISING, SPROUTED, Origin, Planting, Stage
 from cropplan.holding.span import Basis, Dated
 from cropplan.holding.task import SubjectKind, subject
@@ -20,6 +21,7 @@ from cropplan.schedule.backward import begin_by, first_pick
 from cropplan.schedule.call import Call, Window
 from cropplan.schedule.clones import is_last_of_clone, mothers_for
 from cropplan.schedule.giving_up import share_to_come
+from cropplan.schedule.interval import ASKED_AGAIN, after_skip
 from cropplan.schedule.lessons import Lessons
 from cropplan.schedule.planting_calls import call_for
 from cropplan.schedule.scene import Scene
@@ -88,12 +90,13 @@ def _strikes(scene: Scene, duty: Duty, crop: Crop, plantings: Sequence[Planting]
     coming = _successors(scene, crop, plantings)
     for planting, ends in _by_end(scene, duty, plantings):
         turn = turn_of(scene.holding, duty.id, subject(SubjectKind.PLANTING, planting.tag))
-        if turn.number > 1:
+        if turn.last_done is not None:
             continue
         needed = planting.count - _take(coming, planting)
         window = _strike_window(scene, duty, crop, planting, ends) if needed else None
         if window is None:
             continue
+        window = after_skip(window, turn, ASKED_AGAIN)
         count = to_begin(crop, way, needed, scene.lessons)
         job = _VERBS[way].replace("{name}", crop.name.lower())
         yield call_for(scene, duty, planting, crop, turn, window, plants=count, job=job)
@@ -179,8 +182,16 @@ def _once(scene: Scene, duty: Duty, crop: Crop, plantings: Sequence[Planting]) -
     for planting, ends in _by_end(scene, duty, plantings):
         turn = turn_of(scene.holding, duty.id, subject(SubjectKind.PLANTING, planting.tag))
         window = _top(crop, ends) if duty.trigger is Trigger.TOP else _pull(scene, planting, ends)
-        if window is not None and turn.number == 1:
+        if window is not None and not _settled(turn, ends):
+            window = after_skip(window, turn, ASKED_AGAIN)
             yield call_for(scene, duty, planting, crop, turn, window)
+
+
+def _settled(turn: Turn, ends: Dated) -> bool:
+    """Whether it was done or found not needed, and the plant was not seen spent since."""
+    if turn.last_done is None:
+        return False
+    return ends.basis is not Basis.SEEN or ends.likely <= turn.last_done
 
 
 def _top(crop: Crop, ends: Dated) -> Window | None:
