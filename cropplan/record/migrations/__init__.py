@@ -9,6 +9,13 @@ from cropplan.record.migrations import (
     m002_lessons,
     m003_keys,
     m004_sync,
+    m005_season,
 )
 
-STEPS = (m001_first_tables.step, m002_lessons.step, m003_keys.step, m004_sync.step)
+STEPS = (
+    m001_first_tables.step,
+    m002_lessons.step,
+    m003_keys.step,
+    m004_sync.step,
+    m005_season.step,
+)
