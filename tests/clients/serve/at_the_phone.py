@@ -73,6 +73,10 @@ class Phone:
         """The words an element shows."""
         return str(self.one(selector).text)
 
+    def says(self, words: str, selector: str = "main") -> None:
+        """Wait until an element shows words; fails when it does not."""
+        self.wait(lambda: words in self.text(selector))
+
     def press(self, selector: str) -> None:
         """Press a button, brought to the middle of the screen."""
         button = self.one(selector)
@@ -91,7 +95,8 @@ class Phone:
                 if time.monotonic() > until:
                     raise
             if time.monotonic() > until:
-                raise AssertionError(f"nothing came within {seconds} s: {self.text('body')[:300]}")
+                shown = self.driver.find_element(By.TAG_NAME, "body").text
+                raise AssertionError(f"nothing came within {seconds} s; shown was: {shown[:500]}")
             time.sleep(0.05)
 
     def screen(self, size: tuple[int, int], *, dark: bool = False) -> None:
