@@ -63,7 +63,7 @@ def _answer(handles: tuple[str, ...], only: tuple[str, ...], but: tuple[str, ...
     multiple=True,
     metavar="DAY",
     callback=_take_days,
-    help="The day it was done; 2026-03-03..2026-03-12 or --on twice for several. Today if left.",
+    help="The day it was done; several as 2026-03-03..2026-03-12 or mon,wed. Today if left.",
 )
 @noted
 @acts

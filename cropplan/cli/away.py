@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from datetime import date
+from datetime import date, timedelta
 from pathlib import Path
 from typing import Any
 
@@ -19,7 +19,8 @@ from cropplan.cli.words import Command
 from cropplan.desk import look, premises
 from cropplan.desk.look import AbsenceSheet
 from cropplan.desk.neighbour import Errands, errands
-from cropplan.desk.terms import day_text
+from cropplan.desk.terms import Line, day_text, span_text
+from cropplan.holding.task import State
 from cropplan.problems import Misuse
 
 
@@ -71,8 +72,10 @@ def _told(
     first, last = asked.absence.first, asked.absence.last
     yield from said
     yield ""
-    yield f"BEFORE YOU GO ({day_text(first)})"
-    yield from plain_list(asked.before) or ["Nothing."]
+    leaving = first - timedelta(days=1)
+    before = sorted(asked.before, key=lambda line: line.due)
+    yield f"BEFORE YOU GO, by {day_text(leaving)}"
+    yield from plain_list(before, [_by_when(line) for line in before]) or ["Nothing."]
     yield ""
     yield f"EACH DAY, {day_text(first)} to {day_text(last)}, for whoever looks after the house"
     lines = [errand.line for errand in meanwhile.errands]
@@ -84,6 +87,10 @@ def _told(
     if sheet is not None:
         yield ""
         yield f"The sheet to leave is in {sheet}."
+
+
+def _by_when(line: Line) -> str:
+    return "now" if line.state is not State.COMING else span_text(line.due, line.due)
 
 
 def _plain(entries: Sequence[int], asked: AbsenceSheet, meanwhile: Errands) -> dict[str, Any]:

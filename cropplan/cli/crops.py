@@ -79,7 +79,7 @@ def show(face: Face, crop: str) -> None:
 
 def _told(page: CropPage, here: Mapping[str, LengthNow]) -> Iterator[str]:
     crop = page.crop
-    yield f"{crop.name} ({crop.id}): {crop.family} family, gives {crop.habit.value}"
+    yield f"{crop.name} ({crop.id}): {crop.family}, gives {crop.habit.value}"
     rows = [
         ("tags", f"{crop.tag}1, {crop.tag}2…"),
         ("also called", ", ".join(crop.aliases)),

@@ -11,7 +11,7 @@ from cropplan.cli.options import looks
 from cropplan.cli.rounds import shown_rounds
 from cropplan.cli.show import Shown
 from cropplan.cli.words import Command
-from cropplan.desk import look
+from cropplan.desk import morning
 from cropplan.desk.example import build_example
 
 
@@ -28,7 +28,7 @@ def demo(face: Face, folder: Path | None) -> None:
     """
     made = build_example(folder or Path("cropplan-demo"))
     face.record = made.record
-    listed = look.rounds(face.desk, on=made.on)
+    listed = morning.rounds(face.desk, on=made.on)
     rounds = shown_rounds(listed)
     after = [
         "",

@@ -10,6 +10,7 @@ from cropplan.desk.terms import day_text, days_text, every_text
 from cropplan.holding import entry as acts
 from cropplan.holding.entry import Act
 from cropplan.holding.planting import Stage
+from cropplan.holding.season import GoalDropped, GoalSet, SeasonAccepted
 from cropplan.holding.task import Subject
 
 _BEGAN = {Stage.STRUCK: "struck", Stage.SOWN: "sown"}
@@ -52,7 +53,7 @@ def _kind(act: Act) -> str:
 
 def act_told(act: Act) -> str:
     """An act in a few words."""
-    return _of_plants(act) or _of_things(act) or _of_duties(act) or _kind(act)
+    return _of_plants(act) or _of_things(act) or _of_duties(act) or _of_season(act) or _kind(act)
 
 
 def _of_plants(act: Act) -> str | None:  # noqa: PLR0911 - the match is the table
@@ -112,7 +113,7 @@ def _of_things(act: Act) -> str | None:  # noqa: C901, PLR0911, PLR0912 - the ma
     return None
 
 
-def _of_duties(act: Act) -> str | None:  # noqa: PLR0911 - the match is the table
+def _of_duties(act: Act) -> str | None:
     match act:
         case acts.Done(duty=duty, subjects=about):
             return f"{duty} done: {_about(about)}"
@@ -128,6 +129,17 @@ def _of_duties(act: Act) -> str | None:  # noqa: PLR0911 - the match is the tabl
             return f"duty {duty}: {how}"
         case acts.DutyStopped(duty=duty):
             return f"duty {duty} stopped"
+    return None
+
+
+def _of_season(act: Act) -> str | None:
+    match act:
+        case GoalSet(goal=goal):
+            return f"goal: {goal.amount:g} of {goal.crop} a week, {goal.first} to {goal.last}"
+        case GoalDropped(crop=crop):
+            return f"no longer aimed at {crop}"
+        case SeasonAccepted(plan=plan):
+            return f"season plan to {plan.until} accepted, {len(plan.strikes)} strikes"
         case acts.WentAway(absence=away):
             return f"away {day_text(away.first)} to {day_text(away.last)}"
         case acts.Voided(entry=entry):

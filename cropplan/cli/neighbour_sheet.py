@@ -39,11 +39,27 @@ def sheet_lines(work: Errands, first: date, last: date, units: Units) -> Iterato
     for _ in range(4):
         yield ""
         yield "_" * _WIDTH
-    handles = " ".join(errand.line.handle for errand in work.errands)
-    if handles:
-        yield ""
-        yield "To copy this sheet into the record afterwards, for the days that are ticked:"
-        yield f"  cropplan done {handles} --on {first}..{last} --by NAME"
+    yield ""
+    yield "To copy this sheet into the record afterwards, leaving out days without a tick:"
+    for days, handles in _by_days(work).items():
+        for typed in _days_typed(days):
+            yield f"  cropplan done {' '.join(handles)} --on {typed} --by NAME"
+
+
+def _by_days(work: Errands) -> dict[tuple[date, ...], list[str]]:
+    """The handles that fall on the same days, together."""
+    found: dict[tuple[date, ...], list[str]] = {}
+    for errand in work.errands:
+        found.setdefault(errand.days, []).append(errand.line.handle)
+    return found
+
+
+def _days_typed(days: tuple[date, ...]) -> list[str]:
+    """Days as `done --on` takes them: a span where none is left out, else three to a line."""
+    if (days[-1] - days[0]).days == len(days) - 1 and len(days) > 1:
+        return [f"{days[0]}..{days[-1]}"]
+    typed = [day.isoformat() for day in days]
+    return [",".join(typed[start : start + 3]) for start in range(0, len(typed), 3)]
 
 
 def _errand(number: int, errand: Errand, units: Units) -> Iterator[str]:

@@ -12,8 +12,8 @@ from cropplan.cli.options import a_day, looks, of_house, whole
 from cropplan.cli.rounds_text import laid_out
 from cropplan.cli.show import Shown, in_colour, width
 from cropplan.cli.words import Command
-from cropplan.desk import look
-from cropplan.desk.look import MorningList
+from cropplan.desk import morning
+from cropplan.desk.morning import MorningList
 from cropplan.desk.terms import Line, Rounds
 from cropplan.problems import Misuse
 
@@ -48,7 +48,7 @@ def rounds(face: Face, on: date | None, ahead: int, house: str | None, cautions:
     """
     if not 0 <= ahead <= _FURTHEST:
         raise Misuse(f"--ahead is 0 to {_FURTHEST} days, got '{ahead}'")
-    listed = look.rounds(face.desk, on=on, ahead=ahead, house=house)
+    listed = morning.rounds(face.desk, on=on, ahead=ahead, house=house)
     face.show(shown_rounds(listed, whole_cautions=cautions))
 
 

@@ -15,7 +15,7 @@ import click
 
 from cropplan.cli import show
 from cropplan.cli.show import short_codes, span_of_time
-from cropplan.desk.look import MorningList
+from cropplan.desk.morning import MorningList
 from cropplan.desk.terms import Line, Rounds, day_text
 from cropplan.holding.span import Basis
 from cropplan.holding.task import Part, State

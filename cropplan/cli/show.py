@@ -21,6 +21,7 @@ _PLAIN_SIGNS = {
     "–": "-",
     "−": "-",
     "×": "x",
+    " °": " deg ",
     "°": " deg ",
     "²": "2",
     "⁻": "-",
@@ -126,10 +127,12 @@ def plain(value: Any) -> Any:
 
 def table(rows: Sequence[Sequence[object]], heads: Sequence[str]) -> list[str]:
     """Rows under heads, as wide as the words need and no wider than the terminal."""
-    from tabulate import tabulate  # 39 ms, and only for tables
+    import tabulate  # 39 ms, and only for tables
 
     if not rows:
         return []
+    # Two spaces part the columns; by itself it adds two more beside every head.
+    tabulate.MIN_PADDING = 0
     room = width() - 2 * (len(heads) - 1)
     needs = [max(len(str(row[n])) for row in [heads, *rows]) for n in range(len(heads))]
     widest = needs.index(max(needs))
@@ -137,7 +140,7 @@ def table(rows: Sequence[Sequence[object]], heads: Sequence[str]) -> list[str]:
     if sum(needs) > room:
         limits[widest] = max(16, room - (sum(needs) - needs[widest]))
     texts = [[str(cell) for cell in row] for row in rows]
-    laid = tabulate(
+    laid = tabulate.tabulate(
         texts,
         headers=list(heads),
         tablefmt="plain",

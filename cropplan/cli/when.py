@@ -63,12 +63,12 @@ def day_from(text: str, today: Today, way: Way = Way.BACK) -> date:
 
 
 def days_from(texts: Sequence[str], today: Today) -> list[date]:
-    """The days that texts mean, each a day or a span `2026-03-03..2026-03-12`; in order, once each.
+    """The days that texts mean: `2026-03-03..2026-03-12`, `mon,wed`; in order, once each.
 
     Raises Misuse.
     """
     days: set[date] = set()
-    for text in texts:
+    for text in (part for typed in texts for part in typed.split(",")):
         first, dots, last = text.partition("..")
         begin = day_from(first, today)
         end = day_from(last, today) if dots else begin

@@ -161,8 +161,9 @@ def numbers(entries: Sequence[Entry]) -> tuple[int, ...]:
 def catalogue_for(desk: Desk, holding: Holding, *more: str) -> Catalogue:
     """The catalogue of what stands in the house, and of crops named besides; no more is read."""
     standing = {p.crop for p in holding.plantings.values() if p.alive}
+    planned = {strike.crop for strike in holding.plan.strikes} if holding.plan else set()
     return read_catalogue(
-        standing | set(more),
+        standing | planned | set(holding.goals) | set(more),
         desk.own_figures,
         fish_ids={loop.species for loop in holding.loops.values()},
         medium_ids={place.medium for place in holding.places.values() if place.medium},

@@ -1,4 +1,4 @@
-"""Questions: the rounds, what stands where, a planting's life, the water, the journal."""
+"""Questions: what stands where, a planting's life, the water, the journal, a time away."""
 
 from __future__ import annotations
 
@@ -8,50 +8,35 @@ from datetime import date, timedelta
 
 from cropplan.catalogue.model import Caution
 from cropplan.desk.desk import Desk, first_house, house_called, scene_on, today_in
+from cropplan.desk.morning import MorningList, rounds
 from cropplan.holding.entry import Entry
 from cropplan.holding.holding import Holding
 from cropplan.holding.house import Absence, House
 from cropplan.holding.place import Place
 from cropplan.holding.planting import Planting
-from cropplan.holding.task import State
 from cropplan.problems import Refusal, did_you_mean
-from cropplan.schedule.rounds import Line, Rounds, lines_of, rounds_of
+from cropplan.schedule.rounds import Line, lines_of
 from cropplan.schedule.scene import Scene
 from cropplan.schedule.tasks import open_tasks
 from cropplan.schedule.timeline import Timeline
 
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class MorningList:
-    """The rounds of each house asked for, with the words of the cautions they carry."""
-
-    rounds: tuple[Rounds, ...]
-    cautions: dict[str, Caution]
-
-
-def rounds(
-    desk: Desk, *, on: date | None = None, ahead: int = 3, house: str | None = None
-) -> MorningList:
-    """The rounds of a house, or of all of them one after another.
-
-    on : the day to look at; None for today in the house. ahead : days of coming work shown.
-    """
-    holding = desk.record.snapshot(living_only=True)
-    houses = list(holding.houses.values()) if house is None else [house_called(holding, house)]
-    day = on or today_in(desk, first_house(holding))
-    scene = scene_on(desk, holding, day)
-    listed = tuple(
-        rounds_of(scene, one, ahead) for one in sorted(houses, key=lambda house: house.number)
-    )
-    needed = {
-        caution
-        for each in listed
-        for line in each.lines
-        if line.state is not State.COMING
-        for caution in line.cautions
-    }
-    cautions = {id_: c for id_, c in scene.catalogue.cautions.items() if id_ in needed}
-    return MorningList(rounds=listed, cautions=cautions)
+__all__ = [
+    "AbsenceSheet",
+    "Life",
+    "LoopState",
+    "MorningList",
+    "Standing",
+    "Written",
+    "absence_sheet",
+    "houses",
+    "journal",
+    "life_of",
+    "loop",
+    "places",
+    "plantings",
+    "rounds",
+    "scene_today",
+]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

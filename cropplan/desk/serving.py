@@ -166,6 +166,9 @@ def _job(scene: Scene, turn: Turn) -> str | None:
         if planting is None or planting.crop not in scene.catalogue.crops:
             return None
         named = scene.catalogue.crops[planting.crop].plural
+    if turn.subject.kind is SubjectKind.PLAN:
+        # A planned strike is fulfilled by striking, which shows as cuttings of its own.
+        return None
     if turn.subject.kind is SubjectKind.PLACE:
         named = scene.holding.places[named].medium or "the medium"
     return at_large(scene.catalogue.duties[turn.duty].job, named)
@@ -175,6 +178,8 @@ def _house_of(holding: Holding, about: Subject) -> str:
     match about.kind:
         case SubjectKind.HOUSE:
             return about.code
+        case SubjectKind.PLAN:
+            return first_house(holding).name
         case SubjectKind.LOOP:
             return holding.loops[about.code].house
         case SubjectKind.PLACE:

@@ -14,6 +14,7 @@ from cropplan.holding.house import Absence, DayTemperature, House, Setback
 from cropplan.holding.loop import Loop, LoopState
 from cropplan.holding.place import Care, PlaceKind
 from cropplan.holding.planting import Origin, Stage
+from cropplan.holding.season import GoalDropped, GoalSet, SeasonAccepted
 from cropplan.holding.task import Keeps, Part, Subject
 from cropplan.holding.water_acts import ToppedUp, Treated, Weighed, WentWithout
 
@@ -354,6 +355,9 @@ Act = (
     | DutyStopped
     | WentAway
     | SetBack
+    | GoalSet
+    | GoalDropped
+    | SeasonAccepted
     | Voided
 )
 

@@ -11,6 +11,7 @@ from cropplan.holding.house import Absence, House, Setback
 from cropplan.holding.loop import Loop
 from cropplan.holding.place import Place
 from cropplan.holding.planting import Planting
+from cropplan.holding.season import Goal, SeasonPlan
 from cropplan.holding.task import Subject
 
 
@@ -73,6 +74,8 @@ class Holding:
     turns: Mapping[tuple[str, Subject], Turn] = field(default_factory=dict)
     absences: tuple[Absence, ...] = ()
     setbacks: tuple[Setback, ...] = ()
+    goals: Mapping[str, Goal] = field(default_factory=dict)
+    plan: SeasonPlan | None = None
     tests: Mapping[tuple[str, str], LastTest] = field(default_factory=dict)
     last_entry: date | None = None
 

@@ -41,6 +41,7 @@ from cropplan.holding.entry import (
 from cropplan.holding.holding import Holding
 from cropplan.holding.place import Care
 from cropplan.holding.planting import Stage
+from cropplan.holding.season import GoalDropped, GoalSet, SeasonAccepted
 from cropplan.holding.task import Subject, SubjectKind, subject
 from cropplan.holding.water_acts import ToppedUp, Treated, Weighed, WentWithout
 from cropplan.problems import Refusal
@@ -165,6 +166,12 @@ def _apply_to_duties(holding: Holding, entry: Entry) -> Holding:
             return duties.duty_set(holding, act)
         case DutyStopped() as act:
             return duties.duty_stopped(holding, act)
+        case GoalSet() as act:
+            return things.goal_set(holding, act)
+        case GoalDropped(crop=crop):
+            return things.goal_dropped(holding, crop)
+        case SeasonAccepted(plan=plan):
+            return replace(holding, plan=plan)
         case SetBack() as act:
             return things.set_back(holding, act)
         case WentAway() as act:

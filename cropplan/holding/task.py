@@ -16,6 +16,7 @@ class SubjectKind(Enum):
     PLACE = "place"
     LOOP = "loop"
     HOUSE = "house"
+    PLAN = "plan"
 
 
 @dataclass(frozen=True, slots=True, order=True)

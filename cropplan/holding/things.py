@@ -22,6 +22,7 @@ from cropplan.holding.holding import Holding
 from cropplan.holding.house import House
 from cropplan.holding.loop import Loop
 from cropplan.holding.place import Care, Place
+from cropplan.holding.season import GoalSet
 from cropplan.holding.water_acts import WentWithout
 from cropplan.problems import Refusal, did_you_mean
 
@@ -178,3 +179,22 @@ def refuse_twin(what: str, name: str, others: Iterable[str]) -> None:
     for other in others:
         if other != name and plain(other) == plain(name):
             raise Refusal(f"a {what} is called '{other}' already; give '{name}' another name")
+
+
+def goal_set(holding: Holding, act: GoalSet) -> Holding:
+    """The holding with a crop aimed at."""
+    goal = act.goal
+    if goal.amount <= 0:
+        raise Refusal(f"a goal is above 0, got {goal.amount:g}; 'goal drop' ends one")
+    if goal.last < goal.first:
+        raise Refusal(f"a goal from {goal.first} to {goal.last}: the end is before the beginning")
+    if not 1 <= goal.priority <= 9:
+        raise Refusal(f"a priority is 1 (first) to 9, got {goal.priority}")
+    return replace(holding, goals={**holding.goals, goal.crop: goal})
+
+
+def goal_dropped(holding: Holding, crop: str) -> Holding:
+    """The holding in which a crop is no longer aimed at."""
+    if crop not in holding.goals:
+        raise Refusal(f"no goal is set for '{crop}'{did_you_mean(crop, holding.goals)}")
+    return replace(holding, goals={c: g for c, g in holding.goals.items() if c != crop})

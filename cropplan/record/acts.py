@@ -9,6 +9,7 @@ from typing import Any, cast
 from cropplan.holding import entry as acts
 from cropplan.holding import water_acts
 from cropplan.holding.entry import Act
+from cropplan.holding.season import GoalDropped, GoalSet, SeasonAccepted
 from cropplan.holding.task import Subject, SubjectKind
 from cropplan.record.plain import Unreadable, codec
 from cropplan.record.rows import as_json
@@ -48,6 +49,9 @@ KINDS: Mapping[str, type[Any]] = {
     "duty-stopped": acts.DutyStopped,
     "away": acts.WentAway,
     "set-back": acts.SetBack,
+    "goal": GoalSet,
+    "goal-dropped": GoalDropped,
+    "season-accepted": SeasonAccepted,
     "voided": acts.Voided,
 }
 _KIND_OF = {act: kind for kind, act in KINDS.items()}

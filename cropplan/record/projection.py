@@ -15,6 +15,7 @@ from cropplan.holding.logged import Logged, LoggedKind
 from cropplan.holding.loop import Loop
 from cropplan.holding.place import Place
 from cropplan.holding.planting import Planting
+from cropplan.holding.season import Goal, SeasonPlan
 from cropplan.holding.water_acts import ToppedUp
 from cropplan.record.journal import last_day
 from cropplan.record.rows import Cell, delete, select, shape, upsert
@@ -76,6 +77,14 @@ SETBACK = Table(
 WATER_TEST = Table(
     name="water_test", noun=LastTest, key=("loop", "key"), held=lambda h: h.tests.values()
 )
+GOAL = Table(name="goal", noun=Goal, key=("crop",), held=lambda h: h.goals.values())
+SEASON_PLAN = Table(
+    name="season_plan",
+    noun=SeasonPlan,
+    key=("position",),
+    held=lambda h: () if h.plan is None else (h.plan,),
+    numbered=True,
+)
 #: The tables that make a holding.
 HELD = (
     HOUSE,
@@ -88,6 +97,8 @@ HELD = (
     ABSENCE,
     SETBACK,
     WATER_TEST,
+    GOAL,
+    SEASON_PLAN,
 )
 #: Readings are too many to be part of a holding; they are asked for by day.
 TEMPERATURE = Table(
@@ -132,6 +143,8 @@ def _read(connection: sqlite3.Connection, *, plantings: str, turns: str) -> Hold
         turns={(turn.duty, turn.subject): turn for turn in rows(TURN, turns)},
         absences=tuple(rows(ABSENCE)),
         setbacks=tuple(rows(SETBACK)),
+        goals={goal.crop: goal for goal in rows(GOAL)},
+        plan=next(iter(rows(SEASON_PLAN)), None),
         tests={(test.loop, test.key): test for test in rows(WATER_TEST)},
         last_entry=last_day(connection),
     )

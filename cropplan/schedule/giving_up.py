@@ -17,6 +17,7 @@ from cropplan.holding.span import Basis
 from cropplan.holding.task import SubjectKind, subject
 from cropplan.holding.turns import turn_of
 from cropplan.schedule.call import Call, Window
+from cropplan.schedule.interval import ASKED_AGAIN, after_skip
 from cropplan.schedule.lengths import pace_for
 from cropplan.schedule.planting_calls import call_for
 from cropplan.schedule.scene import Scene
@@ -36,10 +37,10 @@ def giving_up_calls(scene: Scene, planting: Planting) -> Iterator[Call]:
             continue
         turn = turn_of(scene.holding, duty.id, subject(SubjectKind.PLANTING, planting.tag))
         window = _window(scene, duty, crop, planting)
-        if window is not None and turn.number == 1:
-            yield call_for(
-                scene, duty, planting, crop, turn, window, plants=planting.count - planting.rooted
-            )
+        if window is not None and turn.last_done is None:
+            window = after_skip(window, turn, ASKED_AGAIN)
+            plants = planting.count - planting.rooted
+            yield call_for(scene, duty, planting, crop, turn, window, plants=plants)
 
 
 def share_to_come(scene: Scene, crop: Crop, planting: Planting) -> float:

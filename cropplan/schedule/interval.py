@@ -11,6 +11,10 @@ from cropplan.holding.task import Keeps
 from cropplan.schedule.call import Window
 from cropplan.schedule.wording import day_text, days_text, every_text
 
+#: Work that is asked for once comes back so much later when it is skipped. [d] Common practice, no
+#: source.
+ASKED_AGAIN = 7
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Interval:
@@ -60,7 +64,7 @@ def next_turn(
     else:
         lead = interval.typical if first_after is None else first_after
         window = _counted(began, interval, lead, _first_why(began, lead, today, every))
-    return after_skip(window, turn, interval)
+    return after_skip(window, turn, come_back_after(interval))
 
 
 def _counted(anchor: date, interval: Interval, lead: int, why: str) -> Window:
@@ -81,15 +85,18 @@ def _first_why(began: date, lead: int, today: date, every: str) -> str:
     return f"{days_text((today - began).days)} since it began, {every}"
 
 
-def after_skip(window: Window, turn: Turn, interval: Interval) -> Window:
-    """A skipped turn comes back soon, and counts from the day it was due when skipped early."""
+def after_skip(window: Window, turn: Turn, days: int) -> Window:
+    """The window of a turn that was skipped: it comes back so many days later.
+
+    Skipped early, it counts from the day it was due. Done since, the skip is forgotten.
+    """
     skipped = turn.answered
     if skipped is None or (turn.last_done is not None and skipped <= turn.last_done):
         return window
-    due = max(window.due, skipped) + timedelta(days=come_back_after(interval))
-    return Window(
+    due = max(window.due, skipped) + timedelta(days=days)
+    return replace(
+        window,
         due=due,
-        earliest=window.earliest,
         latest=max(window.latest, due),
         why=f"skipped on {day_text(skipped)} ({turn.skip_why}); {window.why}",
     )

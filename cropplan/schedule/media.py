@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 from datetime import date, timedelta
 
 from cropplan.catalogue.model import Duty, Figure, Medium, Trigger
@@ -14,14 +13,13 @@ from cropplan.holding.span import Basis
 from cropplan.holding.task import SubjectKind, subject
 from cropplan.holding.turns import turn_of
 from cropplan.schedule.call import Call, Window
+from cropplan.schedule.interval import ASKED_AGAIN, after_skip
 from cropplan.schedule.scene import Scene
 from cropplan.schedule.wording import day_text, length_text
 
 #: A place found empty is renewed at once when its medium has had this share of its life, rather
 #: than planted again and renewed under the next crop. Common practice, no source.
 WORTH_RENEWING = 0.75
-#: A renewal that was skipped is asked about again so much later. [d] Common practice, no source.
-ASKED_AGAIN = 7
 
 
 def media_calls(scene: Scene) -> Iterator[Call]:
@@ -69,11 +67,9 @@ def _renewal(scene: Scene, place: Place, medium: Medium, turn: Turn) -> Window |
     # A medium that was looked at and found good begins its time anew.
     since = max(place.filled, turn.last_done or place.filled)
     window = _in_the_gap(scene, place, since, life, medium.values.get("hard_maximum") or life)
-    if turn.answered is None or turn.answered <= since:
+    if turn.answered is not None and turn.answered <= since:
         return window
-    due = max(window.due, turn.answered + timedelta(days=ASKED_AGAIN))
-    why = f"skipped on {day_text(turn.answered)} ({turn.skip_why}); {window.why}"
-    return replace(window, due=due, latest=max(window.latest, due), why=why)
+    return after_skip(window, turn, ASKED_AGAIN)
 
 
 def _in_the_gap(scene: Scene, place: Place, since: date, life: Figure, limit: Figure) -> Window:

@@ -12,6 +12,7 @@ from datetime import date, timedelta
 
 from cropplan.catalogue.model import Crop, Duty, Trigger
 from cropplan.growth.rooting import how_many_to_strike, how_many_to_strike_believing
+from cropplan.holding.holding import Turn
 from cropplan.holding.planting import CLONAL, RAISING, SPROUTED, Origin, Planting, Stage
 from cropplan.holding.span import Basis, Dated
 from cropplan.holding.task import SubjectKind, subject
@@ -20,10 +21,12 @@ from cropplan.schedule.backward import begin_by, first_pick
 from cropplan.schedule.call import Call, Window
 from cropplan.schedule.clones import is_last_of_clone, mothers_for
 from cropplan.schedule.giving_up import share_to_come
+from cropplan.schedule.interval import ASKED_AGAIN, after_skip
 from cropplan.schedule.lessons import Lessons
+from cropplan.schedule.planned import planned_crops, planned_end
 from cropplan.schedule.planting_calls import call_for
 from cropplan.schedule.scene import Scene
-from cropplan.schedule.wording import day_text, list_text, plants_text, span_text
+from cropplan.schedule.wording import begin_words, day_text, list_text, plants_text, span_text
 
 #: Days to spare for losses and slow rooting when a cutting date is counted back. Memory of general
 #: growers' practice; the grower's own interval for the duty replaces it.
@@ -34,15 +37,6 @@ OPENS_BEFORE = 7
 #: How sure to be that enough of what is struck will root. Common practice, no source.
 CERTAINTY = 0.9
 
-_VERBS = {
-    Origin.CUTTING: "Strike {n} {name} cutting{s}",
-    Origin.RUNNER: "Peg {n} {name} runner{s}",
-    Origin.DIVISION: "Take {n} {name} division{s}",
-    Origin.SLIP: "Strike {n} {name} slip{s}",
-    Origin.LAYER: "Peg {n} {name} layer{s}",
-    Origin.SEED: "Sow {n} {name} seed{s}",
-    Origin.BOUGHT_IN: "Order {n} {name} plant{s}",
-}
 _OTHERWISE = {Origin.SEED: "sow", Origin.BOUGHT_IN: "buy in"}
 
 
@@ -72,12 +66,13 @@ def relay_calls(scene: Scene, house: str) -> Iterator[Call]:
     for planting in scene.holding.plantings.values():
         if planting.alive and scene.holding.places[planting.place].house == house:
             by_crop[planting.crop].append(planting)
+    left_to_plan = planned_crops(scene)
     for crop_id, plantings in by_crop.items():
         crop = scene.catalogue.crops[crop_id]
         for duty in scene.catalogue.duties.values():
             if duty.habits and crop.habit not in duty.habits:
                 continue
-            if duty.trigger is Trigger.REPLACE:
+            if duty.trigger is Trigger.REPLACE and crop_id not in left_to_plan:
                 yield from _strikes(scene, duty, crop, plantings)
             elif duty.trigger in {Trigger.TOP, Trigger.PULL}:
                 yield from _once(scene, duty, crop, plantings)
@@ -88,14 +83,15 @@ def _strikes(scene: Scene, duty: Duty, crop: Crop, plantings: Sequence[Planting]
     coming = _successors(scene, crop, plantings)
     for planting, ends in _by_end(scene, duty, plantings):
         turn = turn_of(scene.holding, duty.id, subject(SubjectKind.PLANTING, planting.tag))
-        if turn.number > 1:
+        if turn.last_done is not None:
             continue
         needed = planting.count - _take(coming, planting)
         window = _strike_window(scene, duty, crop, planting, ends) if needed else None
         if window is None:
             continue
+        window = after_skip(window, turn, ASKED_AGAIN)
         count = to_begin(crop, way, needed, scene.lessons)
-        job = _VERBS[way].replace("{name}", crop.name.lower())
+        job = begin_words(way.value).replace("{name}", crop.name.lower())
         yield call_for(scene, duty, planting, crop, turn, window, plants=count, job=job)
 
 
@@ -179,8 +175,16 @@ def _once(scene: Scene, duty: Duty, crop: Crop, plantings: Sequence[Planting]) -
     for planting, ends in _by_end(scene, duty, plantings):
         turn = turn_of(scene.holding, duty.id, subject(SubjectKind.PLANTING, planting.tag))
         window = _top(crop, ends) if duty.trigger is Trigger.TOP else _pull(scene, planting, ends)
-        if window is not None and turn.number == 1:
+        if window is not None and not _settled(turn, ends):
+            window = after_skip(window, turn, ASKED_AGAIN)
             yield call_for(scene, duty, planting, crop, turn, window)
+
+
+def _settled(turn: Turn, ends: Dated) -> bool:
+    """Whether it was done or found not needed, and the plant was not seen spent since."""
+    if turn.last_done is None:
+        return False
+    return ends.basis is not Basis.SEEN or ends.likely <= turn.last_done
 
 
 def _top(crop: Crop, ends: Dated) -> Window | None:
@@ -198,6 +202,10 @@ def _top(crop: Crop, ends: Dated) -> Window | None:
 
 
 def _pull(scene: Scene, planting: Planting, ends: Dated) -> Window:
+    planned = planned_end(scene, planting.tag)
+    if planned is not None and ends.basis is not Basis.SEEN:
+        why = f"season plan: pulled on {day_text(planned, scene.today)} to make room"
+        return Window(due=planned, earliest=planned, latest=planned, why=why, basis=Basis.PLANNED)
     why = f"tired about {span_text(ends.earliest, ends.latest)}"
     if ends.basis is Basis.SEEN:
         why = f"seen spent on {span_text(ends.likely, ends.likely)}"

@@ -14,7 +14,14 @@ from cropplan.holding.task import SubjectKind, subject
 from cropplan.holding.turns import DRAIN, FISH, TEST_WATER, turn_of
 from cropplan.schedule.call import Call, Window
 from cropplan.schedule.draining import drain_of, drain_window
-from cropplan.schedule.interval import Interval, after_skip, interval_of, lapsed, next_turn
+from cropplan.schedule.interval import (
+    Interval,
+    after_skip,
+    come_back_after,
+    interval_of,
+    lapsed,
+    next_turn,
+)
 from cropplan.schedule.ration import last_fed_text, ration_for
 from cropplan.schedule.scene import Scene
 from cropplan.schedule.water_calls import failed_lately, must_not_feed, water_calls
@@ -93,7 +100,9 @@ def _drained(
     ceiling = scene.catalogue.waters["loop.any"]["drain_ceiling"].typical
     units = scene.holding.houses[loop.house].units
     window = drain_window(drain, max(round(ceiling), interval.typical), units, scene.today)
-    return after_skip(window, turn, interval), drain.interval_days or interval.typical
+    return after_skip(
+        window, turn, come_back_after(interval)
+    ), drain.interval_days or interval.typical
 
 
 def _fed(scene: Scene, loop: Loop, window: Window) -> tuple[Window, str | None]:

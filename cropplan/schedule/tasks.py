@@ -15,6 +15,7 @@ from cropplan.schedule.giving_up import giving_up_calls
 from cropplan.schedule.holds import held_call
 from cropplan.schedule.media_weeks import spread_media_calls
 from cropplan.schedule.own_calls import own_calls
+from cropplan.schedule.planned import planned_calls
 from cropplan.schedule.planting_calls import planting_calls
 from cropplan.schedule.relay import relay_calls
 from cropplan.schedule.scene import Scene
@@ -30,6 +31,7 @@ def open_calls(scene: Scene) -> Iterator[Call]:
         chain.from_iterable(planting_calls(scene, planting) for planting in living),
         chain.from_iterable(giving_up_calls(scene, planting) for planting in living),
         chain.from_iterable(relay_calls(scene, house) for house in holding.houses),
+        planned_calls(scene),
         spread_media_calls(scene),
         chain.from_iterable(loop_calls(scene, loop) for loop in holding.loops.values()),
         chain.from_iterable(house_calls(scene, house) for house in holding.houses.values()),

@@ -75,3 +75,19 @@ def at_large(job: str, named: str) -> str:
     """A duty's words when nothing in particular is meant: `Mist and air cuttings`."""
     uncounted = job.replace("{n} ", "").replace("{s}", "s")
     return " ".join(worded(uncounted, named=named, name="").split())
+
+
+_BEGIN = {
+    "cutting": "Strike {n} {name} cutting{s}",
+    "runner": "Peg {n} {name} runner{s}",
+    "division": "Take {n} {name} division{s}",
+    "slip": "Strike {n} {name} slip{s}",
+    "layer": "Peg {n} {name} layer{s}",
+    "seed": "Sow {n} {name} seed{s}",
+    "bought-in": "Order {n} {name} plant{s}",
+}
+
+
+def begin_words(way: str) -> str:
+    """The words for beginning plants in a way; `{n}`, `{name}` and `{s}` are to be filled in."""
+    return _BEGIN[way]

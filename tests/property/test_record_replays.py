@@ -47,6 +47,7 @@ from cropplan.holding.loop import Loop
 from cropplan.holding.place import Care, PlaceKind
 from cropplan.holding.planting import Origin, Stage
 from cropplan.holding.replay import apply, replay
+from cropplan.holding.season import Goal, GoalDropped, GoalSet, SeasonAccepted, SeasonPlan
 from cropplan.holding.task import SubjectKind, subject
 from cropplan.problems import Refusal
 from cropplan.record.audit import check
@@ -162,6 +163,19 @@ DUTY_WORK: st.SearchStrategy[Act] = st.one_of(
     st.builds(
         WentAway, absence=st.builds(Absence, first=DAYS, last=DAYS, house=st.none() | HOUSES)
     ),
+    st.builds(
+        GoalSet,
+        goal=st.builds(
+            Goal,
+            crop=st.sampled_from(["tomato", "basil"]),
+            amount=st.floats(-1, 9, allow_nan=False),
+            first=DAYS,
+            last=DAYS,
+            priority=st.integers(0, 10),
+        ),
+    ),
+    st.builds(GoalDropped, crop=st.sampled_from(["tomato", "basil"])),
+    st.builds(SeasonAccepted, plan=st.builds(SeasonPlan, made=DAYS, until=DAYS)),
     st.builds(
         SetBack,
         setback=st.builds(

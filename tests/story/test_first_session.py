@@ -174,9 +174,17 @@ def test_a_time_away_is_written_and_a_page_is_left_behind(
     assert "60 g" in feeding
     assert feeding.count("[  ]") == 7
     assert "do not feed twice" in " ".join(told.split())
-    assert "cropplan done" in told
     terminal.day = date(2026, 3, 12)
     assert "tw-main" not in terminal.rounds("--ahead 0")
+    # Back home, the lines at the foot of the page copy all of its ticks into the record.
+    terminal.day = date(2026, 3, 17)
+    boxes = told.count("[  ]")
+    typed = [line.strip() for line in told.splitlines() if line.startswith("  cropplan done ")]
+    for line in typed:
+        terminal.done(line.removeprefix("cropplan ").replace("NAME", "Ines"))
+    journal = terminal.type("journal --json --last 100").value
+    assert sum(entry["by"] == "Ines" for entry in journal) == boxes
+    assert terminal.rounds("--ahead 0")["fi-main"]["why"] == "last fed yesterday by Ines"
 
 
 def test_a_record_survives_being_written_out_and_read_in(

@@ -9,7 +9,8 @@ from cropplan.record.migrations import (
     m002_lessons,
     m003_keys,
     m004_sync,
-    m005_water,
+    m005_season,
+    m006_water,
 )
 
 STEPS = (
@@ -17,5 +18,6 @@ STEPS = (
     m002_lessons.step,
     m003_keys.step,
     m004_sync.step,
-    m005_water.step,
+    m005_season.step,
+    m006_water.step,
 )

@@ -1,4 +1,4 @@
-"""Attacks over real HTTP: refused or served, the process alive, its memory flat, nothing written."""
+"""Attacks over real HTTP: refused or served, memory flat, nothing written, no key told."""
 
 from __future__ import annotations
 

@@ -16,7 +16,7 @@ from hypothesis import strategies as st
 from cropplan.catalogue.model import Caution
 from cropplan.cli.codes import codes_from
 from cropplan.cli.rounds_text import laid_out, plain_list
-from cropplan.desk.look import MorningList
+from cropplan.desk.morning import MorningList
 from cropplan.holding.span import Basis
 from cropplan.holding.task import Part, Rank, State, SubjectKind, TaskKey, subject
 from cropplan.schedule.rounds import Line, Rounds

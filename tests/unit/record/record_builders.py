@@ -34,6 +34,16 @@ from cropplan.holding.loop import Loop
 from cropplan.holding.notice import Published
 from cropplan.holding.place import PlaceKind
 from cropplan.holding.planting import Origin, Stage
+from cropplan.holding.season import (
+    Goal,
+    GoalDropped,
+    GoalSet,
+    PlannedEnd,
+    PlannedStrike,
+    PlannedWeek,
+    SeasonAccepted,
+    SeasonPlan,
+)
 from cropplan.holding.task import SubjectKind, subject
 from cropplan.record.store import Record, open_record
 
@@ -111,7 +121,40 @@ def lived_in() -> list[Entry]:
         entry(PutOff(duty="pot-on", subjects=(about,), to=date(2026, 3, 14))),
         entry(WentAway(absence=Absence(first=date(2026, 7, 1), last=date(2026, 7, 9)))),
         entry(SetBack(setback=Setback(house="lean-to", day=DAY, days=2, why="heater out"))),
+        entry(GoalSet(goal=Goal(crop="tomato", amount=1.5, first=DAY, last=date(2026, 12, 31)))),
+        entry(GoalSet(goal=Goal(crop="basil", amount=2.0, first=DAY, last=date(2026, 9, 30)))),
+        entry(GoalDropped(crop="basil")),
+        entry(SeasonAccepted(plan=a_plan())),
     ]
+
+
+def a_plan() -> SeasonPlan:
+    """A plan of one strike, one end and one week."""
+    strike = PlannedStrike(
+        number=1,
+        crop="tomato",
+        way=Origin.CUTTING,
+        on=date(2026, 6, 1),
+        count=4,
+        plants=3,
+        mothers=("tom1",),
+        place="T1",
+        places=("B1",),
+        set_out=date(2026, 6, 22),
+        first_pick=date(2026, 8, 17),
+        last_pick=date(2026, 12, 14),
+    )
+    week = PlannedWeek(
+        week=date(2026, 8, 17), crop="tomato", goal=1.5, expected=1.2, low=0.8, high=1.6
+    )
+    return SeasonPlan(
+        made=DAY,
+        until=date(2026, 12, 28),
+        last_number=1,
+        strikes=(strike,),
+        ends=(PlannedEnd(tag="tom2", on=date(2026, 9, 7)),),
+        weeks=(week,),
+    )
 
 
 def record_with(path: Path, entries: list[Entry]) -> Record:

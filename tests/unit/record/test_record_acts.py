@@ -26,7 +26,7 @@ def test_the_words_of_acts_are_those_of_the_first_release() -> None:
     first = (
         "house loop loop-turned places place place-retired began seen set-out moved lost pulled "
         "picked named marked tended fed drained tested temperatures done skipped put-off "
-        "duty-added duty-set duty-stopped away set-back voided"
+        "duty-added duty-set duty-stopped away set-back goal goal-dropped season-accepted voided"
     )
     assert set(first.split()) <= set(acts.KINDS)
 

@@ -123,7 +123,7 @@ TAMPERINGS: dict[str, tuple[list[str], str]] = {
         ["UPDATE place SET loop = 'pond' WHERE code = 'B1'"],
         "of 'place' names a loop that is not there",
     ),
-    "undone list emptied": (["DELETE FROM voided"], "the list of undone entries lacks (20, 21)"),
+    "undone list emptied": (["DELETE FROM voided"], "the list of undone entries lacks (24, 25)"),
     "tag index longer": (
         ["INSERT INTO journal_tag VALUES ('tom9', 5)"],
         "the index of tags has ('tom9', 5), which the journal does not call for",

@@ -297,7 +297,7 @@ def test_an_import_names_the_line_that_is_wrong(path: Path, tmp_path: Path) -> N
         "no identity": (0, "", "has no line that begins with 'record'"),
         "identity spoilt": (0, '{"record":{"namespace":"x"}}', ":1: the namespace 'x'"),
         "made at no time": (0, lines[0].replace('"created":"', '"created":"x'), ":1: 'x"),
-        "undo of nothing": (21, lines[21].replace("20", "77"), "there is no entry 77 to undo"),
+        "undo of nothing": (25, lines[25].replace("24", "77"), "there is no entry 77 to undo"),
         "two with one UID": (len(lines) - 1, json.dumps(told_line), "UNIQUE"),
     }
     for name, (number, line, said) in wrong.items():

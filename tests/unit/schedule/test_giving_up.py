@@ -2,13 +2,26 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import timedelta
 
-from cropplan.holding.entry import Lost
+from cropplan.holding.entry import Lost, Skipped
 from cropplan.holding.planting import Stage
 from cropplan.holding.task import State
 from cropplan.schedule.giving_up import share_to_come
-from tests.builders import START, after, bare_house, bearing, held, on, saw, scene, struck, task
+from tests.builders import (
+    START,
+    about,
+    after,
+    bare_house,
+    bearing,
+    held,
+    on,
+    saw,
+    scene,
+    struck,
+    task,
+)
 
 TRAY = [*bare_house(), *struck("tom1", count=6)]
 
@@ -69,3 +82,15 @@ def test_losing_the_last_of_a_tray_ends_the_question() -> None:
     """A closed batch asks for nothing more."""
     gone = held(TRAY, on(after(20), Lost(tag="tom1", count=6, why="damped off")))
     assert task(scene(gone, after(60)), "give-up", "tom1") is None
+
+
+def test_going_on_waiting_is_asked_about_again_or_settled() -> None:
+    """Skipped, the question comes back in a week; found not needed, it does not."""
+    asked = task(scene(held(TRAY), after(60)), "give-up", "tom1")
+    assert asked is not None
+    skip = Skipped(duty="give-up", subjects=(about("tom1"),), why="one swells")
+    again = task(scene(held(TRAY, on(after(60), skip)), after(61)), "give-up", "tom1")
+    assert again is not None
+    assert (again.due, again.key.turn) == (after(67), 2)
+    settled = on(after(60), replace(skip, not_needed=True))
+    assert task(scene(held(TRAY, settled), after(90)), "give-up", "tom1") is None

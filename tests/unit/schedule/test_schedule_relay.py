@@ -47,6 +47,11 @@ def surely(duty: str, tag: str, *days: Iterable[Entry], today: date) -> Task:
     return found
 
 
+def not_needed(duty: str) -> Skipped:
+    """A turn with tom1 was looked at and found not needed."""
+    return Skipped(duty=duty, subjects=(about("tom1"),), why="enough", not_needed=True)
+
+
 OLD = bearing()
 ENDS = seen_from(bare_house(), OLD, today=after(90)).timelines["tom1"].dates[Stage.SPENT]
 
@@ -118,9 +123,29 @@ def test_a_strike_that_was_answered_takes_no_successors() -> None:
     """A plant that is not to be replaced leaves the young ones to the others."""
     later = bearing("tom2", "B2", start=after(20))
     young = [*struck("tom3", after(105), count=1), *saw("tom3", Stage.ROOTED, after(117))]
-    no = on(after(106), Skipped(duty="strike", subjects=(about("tom1"),), why="enough"))
+    no = on(after(106), not_needed("strike"))
     assert asked("strike", "tom2", OLD, later, young, no, today=after(118)) is None
     assert asked("strike", "tom1", OLD, later, young, no, today=after(118)) is None
+
+
+@pytest.mark.parametrize("duty", ["strike", "top", "pull"])
+def test_work_done_once_comes_back_when_it_was_only_skipped(duty: str) -> None:
+    """Skipping is not doing: a week after its day it is asked about again."""
+    before = surely(duty, "tom1", OLD, today=after(90))
+    skip = Skipped(duty=duty, subjects=(about("tom1"),), why="no time")
+    again = surely(duty, "tom1", OLD, on(before.due, skip), today=before.due)
+    assert (again.due, again.key.turn) == (before.due + timedelta(days=7), 2)
+    assert "(no time)" in again.why
+    early = surely(duty, "tom1", OLD, on(after(91), skip), today=after(91))
+    assert early.due == again.due
+
+
+def test_a_pull_that_was_not_needed_is_asked_for_once_the_plant_is_spent() -> None:
+    """Kept on for its looks, and then seen to be over."""
+    kept = on(after(120), not_needed("pull"))
+    assert asked("pull", "tom1", OLD, kept, today=after(121)) is None
+    spent = saw("tom1", Stage.SPENT, after(150))
+    assert surely("pull", "tom1", OLD, kept, spent, today=after(150)).due == after(150)
 
 
 def test_houses_are_replaced_each_from_its_own() -> None:
@@ -211,10 +236,7 @@ def test_a_top_is_counted_back_from_the_end() -> None:
     top = surely("top", "tom1", OLD, today=after(90))
     assert top.due == ENDS.likely - timedelta(days=46)
     assert "the last fruit needs 46 days" in top.why
-    done = on(
-        after(91), Skipped(duty="top", subjects=(about("tom1"),), why="bush", not_needed=True)
-    )
-    assert asked("top", "tom1", OLD, done, today=after(92)) is None
+    assert asked("top", "tom1", OLD, on(after(91), not_needed("top")), today=after(92)) is None
 
 
 def test_a_pull_is_due_when_the_plant_tires_or_was_seen_spent() -> None:

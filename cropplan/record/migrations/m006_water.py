@@ -1,4 +1,4 @@
-"""Step 5: feeds, drains and water added by day, and what is known of fish, filter and house."""
+"""Step 6: feeds, drains and water added by day, and what is known of fish, filter and house."""
 
 from __future__ import annotations
 
