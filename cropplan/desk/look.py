@@ -23,7 +23,6 @@ from cropplan.schedule.timeline import Timeline
 __all__ = [
     "AbsenceSheet",
     "Life",
-    "LoopState",
     "MorningList",
     "Standing",
     "Written",
@@ -31,7 +30,6 @@ __all__ = [
     "houses",
     "journal",
     "life_of",
-    "loop",
     "places",
     "plantings",
     "rounds",
