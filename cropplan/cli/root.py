@@ -48,7 +48,8 @@ SECTIONS: Mapping[str, Mapping[str, tuple[str, str, str]]] = {
         "set-back": ("upkeep", "set_back", "Plants stood still: heater out, a check, dull days."),
     },
     "Looking ahead": {
-        "season": ("season", "season", "Count back from a pick; what can be begun today."),
+        "goal": ("goals", "goal", "How much of a crop is wanted each week."),
+        "season": ("season", "season", "Plan the cuttings; count back from a pick."),
         "learnt": ("learnt", "learnt", "What the record has taught of this house."),
     },
     "The house": {
