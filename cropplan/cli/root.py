@@ -53,7 +53,8 @@ SECTIONS: Mapping[str, Mapping[str, tuple[str, str, str]]] = {
         "emergency": ("emergency", "emergency", "First things: the power or the heat is out."),
     },
     "Looking ahead": {
-        "season": ("season", "season", "Count back from a pick; what can be begun today."),
+        "goal": ("goals", "goal", "How much of a crop is wanted each week."),
+        "season": ("season", "season", "Plan the cuttings; count back from a pick."),
         "learnt": ("learnt", "learnt", "What the record has taught of this house."),
     },
     "The house": {

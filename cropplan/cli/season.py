@@ -7,6 +7,7 @@ from datetime import date
 
 import click
 
+from cropplan.cli import planning
 from cropplan.cli.face import Face
 from cropplan.cli.options import a_day, looks, on_day, whole
 from cropplan.cli.show import Shown, plain, table
@@ -20,7 +21,12 @@ from cropplan.problems import Misuse
 
 @click.group(cls=Family)
 def season() -> None:
-    """Look ahead: count back from a wanted pick, or see what can be begun today."""
+    """Look ahead: plan the cuttings, count back from a wanted pick, see what can be begun."""
+
+
+season.add_command(planning.plan)
+season.add_command(planning.accept)
+season.add_command(planning.show)
 
 
 @season.command()

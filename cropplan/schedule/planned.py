@@ -111,7 +111,7 @@ def _call(scene: Scene, duty: Duty, crop: Crop, strike: PlannedStrike, count: in
         house=places[where].house,
         places=(where,),
         thing=crop.id,
-        thing_code=crop.tag,
+        thing_code=crop.tag if strike.way is crop.ways[0] else f"{crop.tag}-{strike.way.value}",
         named=crop.plural,
         name=crop.name.lower(),
         plants=count,
