@@ -1,1 +1,0 @@
-"""Pictures, drawn with a library that is loaded only when one is asked for."""
