@@ -7,6 +7,7 @@ import sys
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from datetime import date, timedelta
+from pathlib import Path
 from types import FrameType
 from typing import Any
 
@@ -67,6 +68,20 @@ def show(face: Face, weeks: int) -> None:
             plain=lambda: {**_plan_plain(shown), "in_force": in_force},
         )
     )
+
+
+@click.command(cls=Command)
+@click.argument("file", metavar="FILE", type=click.Path(path_type=Path, dir_okay=False))
+@looks
+def picture(face: Face, file: Path) -> None:
+    r"""Draw the plan: places and what stands in them, picks against goals, day length and light.
+
+    \b
+      cropplan season picture season.svg
+    """
+    from cropplan.desk.pictures import season_picture
+
+    face.tell(season_picture(face.desk, file))
 
 
 @contextmanager

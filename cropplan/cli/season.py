@@ -27,6 +27,7 @@ def season() -> None:
 season.add_command(planning.plan)
 season.add_command(planning.accept)
 season.add_command(planning.show)
+season.add_command(planning.picture)
 
 
 @season.command()

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import os
+import sys
 import tempfile
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import date, timedelta
 from pathlib import Path
@@ -134,7 +136,8 @@ def propose(
         raise Refusal(f"no goal begins within the {weeks} weeks planned; plan further ahead")
     told = season_of(scene, aims, weeks)
     effort = Effort(seconds=seconds, clock=monotonic, stop=stop, progress=progress)
-    planned = plan_season(told.season, effort)
+    with _without_banner():
+        planned = plan_season(told.season, effort)
     plan = _as_held(scene, told, planned, weeks)
     proposal = Proposal(
         plan=plan,
@@ -186,6 +189,24 @@ def plan_in_force(desk: Desk) -> tuple[SeasonPlan, Mapping[str, str], bool]:
         plan = _kept(desk)
     crops = read_catalogue({week.crop for week in plan.weeks}, desk.own_figures).crops
     return plan, {crop.id: crop.pick_unit for crop in crops.values()}, in_force
+
+
+@contextmanager
+def _without_banner() -> Iterator[None]:
+    """Keeps standard output clean while the solver runs.
+
+    HiGHS 1.16 prints its name and licence on the process's own standard output on its first run,
+    whatever its options say, and a program that reads our JSON would choke on it.
+    """
+    sys.stdout.flush()
+    kept, nowhere = os.dup(1), os.open(os.devnull, os.O_WRONLY)
+    try:
+        os.dup2(nowhere, 1)
+        yield
+    finally:
+        os.dup2(kept, 1)
+        os.close(kept)
+        os.close(nowhere)
 
 
 def _as_held(scene: Scene, told: Told, planned: Planned, weeks: int) -> SeasonPlan:

@@ -144,7 +144,7 @@ def _listen(run: _Run, *, meant: bool) -> None:
     known = synced.read(desk.record)
     listing = _look(run.storage, chosen_list(desk).token)
     at = {task.href: task for task in known.values()}
-    resources, gone, unread = _read_changed(run.storage, listing, at)
+    resources, gone = _read_changed(run.storage, listing, at)
     shown = picture(desk, run.days)
     copies = _copies(run, shown, resources, at)
     adopted = _adopted(desk, shown, known, copies.values())
@@ -156,7 +156,7 @@ def _listen(run: _Run, *, meant: bool) -> None:
         _refuse_the_frightening(desk, known, hearings, standings)
     synced.keep(desk.record, adopted.values())
     said_by = {one.uid: copy for one, copy in copies.values()}
-    kept = [replace(task, etag=None) for task in unread]
+    kept: list[SyncedTask] = []
     forgotten: list[str] = []
     for hearing in hearings:
         task = hearing.task
@@ -184,8 +184,8 @@ def _look(storage: Storage, token: str | None) -> Listing:
 
 def _read_changed(
     storage: Storage, listing: Listing, at: Mapping[str, SyncedTask]
-) -> tuple[list[Resource], set[str], list[SyncedTask]]:
-    """The copies that may have changed, the paths that are gone, and the tasks left unread."""
+) -> tuple[list[Resource], set[str]]:
+    """The copies that may have changed, and the paths that are gone."""
     asked = {
         path
         for path, etag in listing.etags.items()
@@ -193,13 +193,10 @@ def _read_changed(
     }
     asked |= {path for path, task in at.items() if task.etag is None} - listing.removed
     resources = storage.read(sorted(asked))
-    missing = asked - {resource.path for resource in resources}
-    gone = set(listing.removed) | missing - listing.etags.keys()
+    gone = set(listing.removed) | asked - {resource.path for resource in resources}
     if listing.whole:
         gone |= at.keys() - listing.etags.keys()
-    # Listed and yet not given: it is not taken for removed on that word alone.
-    unread = [at[path] for path in missing & listing.etags.keys() & at.keys()]
-    return resources, gone, unread
+    return resources, gone
 
 
 def _copies(

@@ -18,7 +18,7 @@ from cropplan.holding.loop import Loop
 from cropplan.holding.place import PlaceKind
 from cropplan.holding.planting import Stage
 from cropplan.schedule.climate import weather_of
-from tests.story.grower import Clock
+from tests.story.hands import Clock
 
 
 @cache

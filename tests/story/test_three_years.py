@@ -13,7 +13,7 @@ from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, timedelta
-from pathlib import Path
+from itertools import pairwise
 
 import pytest
 
@@ -21,9 +21,11 @@ from cropplan.catalogue.model import Habit
 from cropplan.catalogue.read import read_catalogue
 from cropplan.holding.entry import Picked, Voided
 from cropplan.record.store import Record, open_record
-from tests.story.grower import ONE_DAY, Away, Grower, Habits, Want
+from tests.story.grower import Away, Grower
+from tests.story.hands import ONE_DAY
 from tests.story.moving_in import Remembering, crop_of, house_of, move_in
 from tests.story.truth import Truth, seattle, weather_in
+from tests.story.walk import Want
 from tests.story.watcher import Watcher
 
 FIRST_DAY, LAST_DAY = date(2024, 1, 6), date(2027, 1, 5)
@@ -233,26 +235,35 @@ def test_the_years_were_eventful(lived: Lived) -> None:
     assert counts["disease"] >= 1
 
 
-#: Days without a pick that the story may show after its first 20 weeks, as measured for this seed
-#: with the grower's own filling of empty places, and a week to spare.
-LONGEST_GAP = {"tomatoes": 14, "greens": 14}
+#: The longest time at home without a pick after the first 20 weeks. Measured for this seed: 5 and
+#: 10 days. The rest is room, for any change of the schedule draws another three years.
+LONGEST_GAP = {"tomatoes": 12, "greens": 16}
 
 
 @pytest.mark.parametrize("what", LONGEST_GAP)
 def test_picking_goes_on(lived: Lived, what: str) -> None:
     """After the first 20 weeks picking never stops for longer than is said in LONGEST_GAP."""
-    days = sorted(_picked(lived.record)[what])
-    gaps = [(b - a).days for a, b in zip(days, days[1:], strict=False) if b >= SETTLED]
-    gaps.append((LAST_DAY - days[-1]).days)
+    days = sorted({*_picked(lived.record)[what], LAST_DAY + ONE_DAY})
+    gaps = [_days_at_home(a, b) for a, b in pairwise(days) if b >= SETTLED]
+    assert len(gaps) > 100
     assert max(gaps) <= LONGEST_GAP[what]
+
+
+def _days_at_home(first: date, last: date) -> int:
+    days = [first + n * ONE_DAY for n in range((last - first).days)]
+    return sum(not any(away.holds(day) for away in AWAY) for day in days)
 
 
 def _picked(record: Record) -> dict[str, set[date]]:
     """The days on which tomatoes, and any leaf or head, were picked."""
     crops = {p.tag: crop_of(p.crop) for p in record.snapshot().plantings.values()}
+    voided = record.voided()
     days: dict[str, set[date]] = defaultdict(set)
     for entry in record.journal():
-        if isinstance(entry.act, Picked) and entry.id not in record.voided():
+        if isinstance(entry.act, Picked) and entry.id not in voided:
             crop = crops[entry.act.tag]
-            days["tomatoes" if crop.id == "tomato" else "greens"].add(entry.happened)
+            if crop.id == "tomato":
+                days["tomatoes"].add(entry.happened)
+            elif crop.habit in {Habit.LEAF, Habit.HEAD}:
+                days["greens"].add(entry.happened)
     return days

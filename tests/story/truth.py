@@ -128,7 +128,16 @@ class Fate:
 class Truth:
     """The invented house as it is. Each planting's fate hangs on its tag and the seed alone."""
 
-    def __init__(self, *, seed: int, weather: Weather, crop: Callable[[str], Crop]) -> None:
+    def __init__(
+        self,
+        *,
+        seed: int,
+        weather: Weather,
+        crop: Callable[[str], Crop],
+        ill: Mapping[str, date] | None = None,
+    ) -> None:
+        """Set the scene; `ill` is the day on which disease breaks out in a place, by place."""
+        self._ill = ill or {}
         self.weather = weather
         self.crop = crop
         self._seed = seed
@@ -179,6 +188,8 @@ class Truth:
 
     def mishap(self, planting: Planting, day: date) -> str | None:
         """What befalls one plant of a planting on a day, if anything."""
+        if self._ill.get(planting.place) == day:
+            return "disease"
         chance = self._chance(planting.tag, f"mishap {day}")
         if chance.random() > 1 / ILL_ONCE_IN:
             return None

@@ -25,6 +25,9 @@ from tests.story.moving_in import crop_of
 EVERY_DAY = ("fish", "pumps", "heat")
 
 
+_ON_WATER = {acts.Fed: "fish", acts.Drained: "drain", acts.Tested: "test-water"}
+
+
 class Watcher:
     """Keeps, by rule, what was broken and how often it was looked at."""
 
@@ -48,7 +51,7 @@ class Watcher:
         self._lapsing(today, rounds)
         self._not_too_soon(today, rounds)
         self._absence(today, rounds)
-        for planting in self._grower.standing.values():
+        for planting in self._grower.sight.standing.values():
             self._hold("every plant is accounted for", planting.tallies, f"{today} {planting.tag}")
         self._read_on()
 
@@ -93,7 +96,7 @@ class Watcher:
         twice = [handle for handle, times in shown.items() if times > 1]
         self._hold(rule, not twice, f"{today} {twice}")
         for line in rounds.lines:
-            things = {self._thing(line, about) for about in line.subjects}
+            things = {self._thing(about) for about in line.subjects}
             for thing in things - {None}:
                 meant = self._meanings.setdefault(line.handle, (line.duty, str(thing)))
                 self._hold(rule, meant == (line.duty, thing), f"{today} {line.handle} {thing}")
@@ -101,11 +104,11 @@ class Watcher:
         twins = [meaning for meaning, times in others.items() if times > 1]
         self._hold(rule, not twins, f"{today} two handles for {twins}")
 
-    def _thing(self, line: Line, about: Subject) -> str | None:
+    def _thing(self, about: Subject) -> str | None:
         if about.kind is SubjectKind.PLANTING:
-            planting = self._grower.standing.get(about.code)
+            planting = self._grower.sight.standing.get(about.code)
             return None if planting is None else planting.crop
-        return self._grower.media.get(about.code, about.code)
+        return self._grower.sight.media.get(about.code, about.code)
 
     def _beginnings(self, today: date, rounds: Rounds) -> None:
         for line in rounds.lines:
@@ -130,7 +133,9 @@ class Watcher:
         for line, key in _tasks(rounds):
             pair = key.duty, key.subject
             turn = self._turns.get(pair, 0)
-            self._hold("a turn that was answered stays answered", key.turn >= turn, f"{today} {key}")
+            self._hold(
+                "a turn that was answered stays answered", key.turn >= turn, f"{today} {key}"
+            )
             self._turns[pair] = max(turn, key.turn)
             last = max(self._done[pair].values(), default=None)
             least = self._least_days(key)
@@ -146,7 +151,7 @@ class Watcher:
             return None
         figure = duty.every
         if duty.every_key is not None:
-            planting = self._grower.standing.get(key.subject.code)
+            planting = self._grower.sight.standing.get(key.subject.code)
             if planting is None:
                 return None
             figure = crop_of(planting.crop).values[duty.every_key]
@@ -219,12 +224,8 @@ def _answered(act: acts.Act) -> list[tuple[str, Subject]]:
             return [(duty, about) for about in subjects]
         case acts.Picked(tag=tag):
             return [("pick", subject(SubjectKind.PLANTING, tag))]
-        case acts.Fed(loop=loop):
-            return [("fish", subject(SubjectKind.LOOP, loop))]
-        case acts.Drained(loop=loop):
-            return [("drain", subject(SubjectKind.LOOP, loop))]
-        case acts.Tested(loop=loop):
-            return [("test-water", subject(SubjectKind.LOOP, loop))]
+        case acts.Fed() | acts.Drained() | acts.Tested():
+            return [(_ON_WATER[type(act)], subject(SubjectKind.LOOP, act.loop))]
         case acts.Tended(places=places, care=Care.CHANGE):
             return [("renew-medium", subject(SubjectKind.PLACE, place)) for place in places]
         case acts.Seen(tag=tag, stage=Stage.ROOTED):
