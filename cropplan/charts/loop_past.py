@@ -55,7 +55,7 @@ def draw(past: LoopPast, file: Path) -> None:
         from matplotlib.figure import Figure
     except ImportError as fault:
         raise Refusal(
-            "pictures need matplotlib, which is not installed: pip install 'cropplan[pictures]'"
+            "pictures need matplotlib, which is not installed: pip install 'cropplan[season]'"
         ) from fault
     panels = len(rows) + bool(past.feeds)
     figure = Figure(figsize=(8, 1.2 + 1.1 * panels), layout="constrained")

@@ -99,6 +99,9 @@ def judged_tests(scene: Scene, loop: Loop) -> LoopTests | None:
             findings=tuple(f for f in judged.findings if f.key is not Key.UN_IONISED),
             not_tested=judge(alone, limits).not_tested,
         )
+    if loop.state is not LoopState.STOCKED:
+        harmless = tuple(f for f in judged.findings if f.severity is not Severity.URGENT)
+        judged = replace(judged, findings=harmless)
     return LoopTests(readings=values, read_on=read_on, limits=limits, judgement=judged)
 
 
@@ -106,7 +109,7 @@ def limits_for(scene: Scene, loop: Loop) -> tuple[Limits, ...]:
     """The limits of a loop's water: of its fish, and of all that lives on it together.
 
     Outside the range of the fish it is urgent, outside that of all together something to watch.
-    While a filter ripens without fish, nothing is urgent.
+    Where no fish live, as while a filter ripens, nothing is urgent.
     """
     fish = scene.catalogue.fish.get(loop.species)
     figures = {} if fish is None else fish.values
