@@ -5,9 +5,10 @@ paired, one after the other, so that a busy machine slows both. Run it with
 
     python tests/benchmarks/rounds_start.py
 
-The list is started as the installed `cropplan` starts it. It prints medians and the median ratio of the pairs. Wanted: at most 1.0 on the example house.
-sqlite_utils imports numpy and pandas where they are installed, which lifts the floor; the last
-line says whether they are, so that a ratio is not taken for better than it is.
+The list is started as the installed `cropplan` starts it. It prints medians and the median ratio
+of the pairs. Wanted: at most 1.0 on the example house. sqlite_utils imports numpy and pandas where
+they are installed, which lifts the floor; the last line says whether they are, so that a ratio is
+not taken for better than it is.
 """
 
 from __future__ import annotations
