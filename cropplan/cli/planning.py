@@ -206,7 +206,7 @@ def _shown(
             heads,
         )
         yield ""
-    yield "expected of wanted: thin under nine tenths, glut over thirteen; one # is an eighth."
+    yield "thin: under 90 % of what is wanted; glut: over 130 %; each # is an eighth of it."
 
 
 def _cell(week: PlannedWeek | None) -> str:

@@ -136,7 +136,7 @@ def run(words: Sequence[str] | None = None, clock: Callable[[], datetime] = now)
     except OSError as fault:
         return _refuse(_of_system(fault), 1)
     except Exception as fault:
-        return _refuse(_of_ours(fault), 1)
+        return _refuse(_of_database(fault) or _of_ours(fault), 1)
 
 
 def _refuse(message: str, code: int) -> int:
@@ -159,6 +159,14 @@ def _usage(fault: click.UsageError) -> str:
 def _of_system(fault: OSError) -> str:
     name = f"'{fault.filename}': " if fault.filename else ""
     return f"{name}{fault.strerror or fault}; nothing more was written"
+
+
+def _of_database(fault: Exception) -> str | None:
+    """A fault of SQLite that no file could be named for; None when it is another's."""
+    sqlite = sys.modules.get("sqlite3")
+    if sqlite is None or not isinstance(fault, sqlite.Error):
+        return None
+    return f"the record could not be used ({fault}); 'cropplan check' tells what is wrong with it"
 
 
 def _of_ours(fault: Exception) -> str:

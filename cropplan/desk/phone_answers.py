@@ -93,7 +93,7 @@ def skip(desk: Desk, key: Key, sent: Sent, *, why: str, not_needed: bool) -> Tic
     """Answer a line without doing it."""
     if not why.strip() and not not_needed:
         raise Misuse("say in a word why it was not done")
-    reason = why.strip() or "not needed"
+    reason = why.strip() or "looked at"
 
     def act(desk: Desk, sent: Sent, answer: Answer) -> Outcome:
         return answers.skip(desk, answer, why=reason, not_needed=not_needed, on=sent.day)

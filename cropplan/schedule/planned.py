@@ -117,3 +117,15 @@ def _call(scene: Scene, duty: Duty, crop: Crop, strike: PlannedStrike, count: in
         plants=count,
         job=begin_words(strike.way.value).replace("{name}", crop.name.lower()),
     )
+
+
+def plan_in_danger(scene: Scene) -> Iterator[str]:
+    """The first pick that is in danger, because its strike is late or its plants were lost."""
+    for strike, count in open_strikes(scene):
+        if strike.on + timedelta(days=LATE) < scene.today:
+            yield (
+                f"season plan: {count} {strike.crop} of {day_text(strike.on, scene.today)} not "
+                f"begun, so the pick from {day_text(strike.first_pick, scene.today)} is in danger; "
+                "'cropplan season plan' plans the rest anew"
+            )
+            return

@@ -9,6 +9,7 @@ from cropplan.holding.place import Place, PlaceKind
 from cropplan.holding.planting import RAISING, SPROUTED, Planting, Stage
 from cropplan.schedule.away import NO_STRIKES_BEFORE
 from cropplan.schedule.clones import is_last_of_clone
+from cropplan.schedule.planned import plan_in_danger
 from cropplan.schedule.scene import Scene
 from cropplan.schedule.water_remarks import water_remarks
 from cropplan.schedule.wording import day_text, days_text, list_text, plants_text
@@ -28,6 +29,7 @@ def remarks(scene: Scene, house: str) -> Iterator[str]:
     yield from _silence(scene)
     yield from _away(scene, house)
     yield from water_remarks(scene, house)
+    yield from plan_in_danger(scene)
     yield from _near_disease(scene, house)
     yield from _clones_at_risk(scene, living)
     yield from _held_too_long(scene, house, living)
