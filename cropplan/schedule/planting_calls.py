@@ -142,4 +142,5 @@ def _not_before(window: Window, began: date | None) -> Window:
 
 def _touches_the_crop(duty: Duty) -> bool:
     """Whether the crop's own cautions, such as for what is eaten raw, go with the work."""
-    return duty.id == PICK or duty.trigger is Trigger.REPLACE
+    first_cut = duty.awaits is Stage.PICKING
+    return duty.id == PICK or first_cut or duty.trigger is Trigger.REPLACE
