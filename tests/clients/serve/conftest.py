@@ -1,4 +1,4 @@
-"""The example house served once for the tests that only look, and freshly for those that write."""
+"""The house served once for the tests that only look, and freshly for those that write."""
 
 from __future__ import annotations
 
@@ -7,19 +7,19 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from served_house import Served, example_record, serving
+from served_house import Served, house_record, serving
 
 
 @pytest.fixture(scope="session")
-def example(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """The example house's record, to be copied."""
-    return example_record(tmp_path_factory.mktemp("example") / "house.db")
+def made(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The house's record, to be copied."""
+    return house_record(tmp_path_factory.mktemp("made") / "house.db")
 
 
 @pytest.fixture
-def record(example: Path, tmp_path: Path) -> Path:
+def record(made: Path, tmp_path: Path) -> Path:
     """A record of the test's own."""
-    return Path(shutil.copy(example, tmp_path / "house.db"))
+    return Path(shutil.copy(made, tmp_path / "house.db"))
 
 
 @pytest.fixture
@@ -30,8 +30,8 @@ def served(record: Path) -> Iterator[Served]:
 
 
 @pytest.fixture(scope="module")
-def looked_at(example: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
+def looked_at(made: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
     """The house served to tests that write nothing."""
-    copy = shutil.copy(example, tmp_path_factory.mktemp("looked-at") / "house.db")
+    copy = shutil.copy(made, tmp_path_factory.mktemp("looked-at") / "house.db")
     with serving(Path(copy)) as running:
         yield running

@@ -1,4 +1,4 @@
-"""Starts the real server for a test, with a clock that runs from the example's morning."""
+"""Starts the real server for a test, with a clock that runs from the morning of the tests."""
 
 from __future__ import annotations
 
@@ -10,7 +10,6 @@ from datetime import datetime, timedelta
 from pathlib import Path
 
 from cropplan.desk.desk import open_desk
-from cropplan.desk.example import EXAMPLE_MOMENT
 from cropplan.serve import app, protocol
 from cropplan.serve.run import place, serve
 
@@ -21,11 +20,11 @@ def main() -> None:
     # The real patience would make a test of it long.
     protocol.HEAD_SECONDS = told.pop("head_seconds", protocol.HEAD_SECONDS)
     app.BODY_SECONDS = told.pop("body_seconds", app.BODY_SECONDS)
-    ahead = timedelta(days=told.pop("days_ahead", 0))
+    morning = datetime.fromisoformat(told.pop("morning"))
     begun = time.monotonic()
 
     def clock() -> datetime:
-        return EXAMPLE_MOMENT + ahead + timedelta(seconds=time.monotonic() - begun)
+        return morning + timedelta(seconds=time.monotonic() - begun)
 
     for name in ("cert", "private_key"):
         if name in told:

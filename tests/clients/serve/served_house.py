@@ -10,38 +10,73 @@ import sys
 import time
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
+from datetime import date, datetime
 from pathlib import Path
+from zoneinfo import ZoneInfo
 
 from cropplan.desk import keys
 from cropplan.desk.desk import Desk, open_desk
-from cropplan.desk.example import EXAMPLE_MOMENT, example_dir
 from cropplan.desk.keys import KeyKind
-from cropplan.record.exchange import JOURNAL_FILE, import_journal
+from cropplan.holding.entry import DutyAdded, Entry, LoopSet, Lost, OwnDuty, Picked
+from cropplan.holding.planting import Stage
+from cropplan.holding.task import Keeps, Part, SubjectKind, subject
 from cropplan.record.store import open_record
-from tests.builders import bare_house, bearing
+from tests.builders import LOOP, START, bare_house, bearing, on, standing, struck
 
 ROOT = Path(__file__).parents[3]
 _STARTER = Path(__file__).with_name("serve_for_tests.py")
 
 
-def example_record(path: Path) -> Path:
-    """The example house's record, made anew from its journal."""
-    import_journal(example_dir() / JOURNAL_FILE, path)
-    return path
+#: The morning on which the tests look at the house, and the day it is.
+MOMENT = datetime(2026, 6, 10, 6, 30, tzinfo=ZoneInfo("Europe/London"))
+TODAY = MOMENT.date()
 
 
-def small_record(path: Path) -> Path:
-    """A record of a few entries: a house on one loop with a tomato in fruit."""
+def house_record(path: Path) -> Path:
+    """A record of a house on one loop, with work of every kind that a phone can answer.
+
+    Two tomatoes in fruit (tom1 in B1 was picked twice, tom2 stands in B2), six lettuces to cut,
+    cuttings of tom1 in a tray (tom3), others that failed (tom4), and three duties of the grower's
+    own that fall due today.
+    """
+    own = [
+        OwnDuty(
+            id=f"own-{number}",
+            code=f"o{number}",
+            text=text,
+            subject=subject(SubjectKind.HOUSE, "north"),
+            begins=TODAY,
+            every_days=5,
+            rule=None,
+            keeps=Keeps.STAYS,
+            part=Part.ANY,
+            minutes=5.0,
+        )
+        for number, text in enumerate(("wipe the lamps", "sweep the path", "oil the vents"), 1)
+    ]
+    commands: list[list[Entry]] = [
+        bare_house(),
+        on(START, LoopSet(loop=replace(LOOP, feed_g=230.0))),
+        bearing("tom1", "B1"),
+        standing("tom2", "B2"),
+        standing("let1", "W1", stage=Stage.PICKING, crop="lettuce", count=6),
+        on(date(2026, 6, 1), Picked(tag="tom1", amount=0.4), by="Ines"),
+        on(date(2026, 6, 5), Picked(tag="tom1", amount=0.6), by="Mina"),
+        struck("tom3", date(2026, 5, 20), parent="tom1"),
+        struck("tom4", date(2026, 5, 1), parent="tom1", place="T2"),
+        on(date(2026, 5, 20), Lost(tag="tom4", count=4, why="damping off")),
+        *(on(date(2026, 6, 9), DutyAdded(duty=duty)) for duty in own),
+    ]
     with open_record(path, create=True) as record:
-        for entries in (bare_house(), bearing("tom1", "B1")):
+        for entries in commands:
             record.append(entries)
     return path
 
 
 def desk_over(path: Path) -> Desk:
-    """The desk over a record on the example's morning."""
-    return open_desk(path, clock=lambda: EXAMPLE_MOMENT)
+    """The desk over a record on that morning."""
+    return open_desk(path, clock=lambda: MOMENT)
 
 
 def free_port() -> int:
@@ -110,7 +145,8 @@ def serving(
     feed = make_key(record, "kitchen wall", KeyKind.FEED)
     phone = make_key(record, "Mina", KeyKind.PHONE)
     log = record.with_suffix(".log")
-    told = json.dumps({"port": port, "names": list(names), **(options or {})})
+    settings = {"port": port, "names": list(names), "morning": MOMENT.isoformat()}
+    told = json.dumps({**settings, **(options or {})})
     with log.open("wb") as out:
         process = subprocess.Popen(
             [sys.executable, str(_STARTER), str(record), told],

@@ -12,7 +12,7 @@ from pathlib import Path
 
 import pytest
 from raw_http import Reply, ask, keys_of, parted, post, send, ticked, token_on
-from served_house import KeyKind, Served, desk_over, make_key, serving, small_record
+from served_house import TODAY, KeyKind, Served, desk_over, house_record, make_key, serving
 
 from cropplan.desk import keys
 from cropplan.desk.keeping import check
@@ -26,7 +26,7 @@ ANOTHERS = "of-another-key"
 @pytest.fixture(scope="module")
 def attacked(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
     """A small house served with little patience, sound before and after every attack."""
-    record = small_record(tmp_path_factory.mktemp("attacked") / "house.db")
+    record = house_record(tmp_path_factory.mktemp("attacked") / "house.db")
     with serving(record, options={"head_seconds": 2.0, "body_seconds": 2.0}) as running:
         yield running
 
@@ -407,11 +407,11 @@ def test_what_a_person_writes_is_never_markup(served: Served) -> None:
     told = [("form", token_on(page))]
     skipped = [("tick", "nasty-reason-1"), ("what", "skip"), ("handle", "po-tom"), ("why", nasty)]
     skipped += [("key", key) for key in keys_of(page, "po-tom")]
-    picked = [("tick", "nasty-note-1"), ("what", "done"), ("amount-tom7", "0.2"), ("note", nasty)]
+    picked = [("tick", "nasty-note-1"), ("what", "done"), ("amount-tom1", "0.2"), ("note", nasty)]
     for fields in (skipped, picked):
         reply = post(served, f"{served.phone}answer", told + fields, Accept="application/json")
         assert reply.status == 200
-    for path in ("?told=nasty-reason-1", "plant/tom7"):
+    for path in ("?told=nasty-reason-1", "plant/tom1"):
         text = ask(served, served.phone + path).text
         assert "<img" not in text
         assert "&lt;img src=x" in text
@@ -440,10 +440,10 @@ def test_no_key_is_ever_written_down(served: Served, tmp_path: Path) -> None:
 
 def test_a_neighbour_can_do_the_errands_and_nothing_else(tmp_path: Path) -> None:
     """Survival work of the absence, on its days; no other page, no other act."""
-    record = small_record(tmp_path / "house.db")
+    record = house_record(tmp_path / "house.db")
     desk = desk_over(record)
     with desk.record:
-        go_away(desk, date(2026, 11, 25), date(2026, 12, 2))
+        go_away(desk, TODAY, date(2026, 6, 17))
     path = make_key(record, "Ines next door", KeyKind.NEIGHBOUR)
     with serving(record) as running:
         page = ask(running, path).text
@@ -461,7 +461,7 @@ def test_a_neighbour_can_do_the_errands_and_nothing_else(tmp_path: Path) -> None
             [
                 ("what", "later"),
                 ("handle", "he"),
-                ("to", "2026-11-27"),
+                ("to", "2026-06-12"),
                 ("key", "heat/house:north/1"),
             ],
             [("what", "undo"), ("entry", "1")],
@@ -470,7 +470,7 @@ def test_a_neighbour_can_do_the_errands_and_nothing_else(tmp_path: Path) -> None
                 ("what", "done"),
                 ("handle", "pm-main"),
                 ("key", keys_of(whole, "pm-main")[0]),
-                ("day", "2026-11-24"),
+                ("day", "2026-06-09"),
             ],
         ]
         before = running.entries()

@@ -5,16 +5,22 @@ from __future__ import annotations
 import gzip
 import sqlite3
 import time
+from datetime import timedelta
 from email.utils import parsedate_to_datetime
+from itertools import pairwise
 from pathlib import Path
 
 import pytest
-from raw_http import Reply, ask, parted, send, ticked
-from served_house import KeyKind, Served, desk_over, make_key, serving, small_record
+from raw_http import Reply, ask, parted, post, send, ticked, token_on
+from served_house import TODAY, KeyKind, Served, desk_over, make_key, serving
 
 from cropplan.desk import duties, keys
+from cropplan.desk.calendar import KINDS
 from cropplan.desk.keeping import backup, restore
+from cropplan.desk.plantings import rename
 from cropplan.desk.serving import MOST_OCTETS
+from tests.calendar_octets.octets import feed_findings, findings_between, read_events
+from tests.clients.readers import assert_all_readers_agree
 
 
 def events_in(body: bytes) -> set[str]:
@@ -152,7 +158,7 @@ def test_a_pure_removal_changes_both_validators(served: Served) -> None:
     before = ask(served, served.feed)
     desk = desk_over(served.record)
     with desk.record:
-        duties.stop_duty(desk, "drain")
+        duties.stop_duty(desk, "o1")
     after = ask(
         served,
         served.feed,
@@ -171,7 +177,7 @@ def test_two_changes_within_a_second_are_told_apart(served: Served) -> None:
     """Dates in HTTP have whole seconds (RFC 9110 §8.8.2.2 warns of it); each change has its own."""
     seen = [ask(served, served.feed).headers["last-modified"]]
     page = ask(served, served.phone).text
-    for number, handle in enumerate(("dr-main", "po-tom")):
+    for number, handle in enumerate(("o1", "po-tom")):
         assert ticked(served, handle, f"within-a-second-{number}", page).status == 200
         seen.append(ask(served, served.feed).headers["last-modified"])
     moments = [parsedate_to_datetime(one) for one in seen]
@@ -181,12 +187,12 @@ def test_two_changes_within_a_second_are_told_apart(served: Served) -> None:
 def test_what_was_done_stays_with_a_mark_under_its_old_identity(served: Served) -> None:
     """Done work keeps its UID and moves to the day it was done, so that a phone shows no twin."""
     before = ask(served, served.feed).text
-    uid = before.split("SUMMARY:Pollinate tomatoes", 1)[0].rsplit("UID:", 1)[1].split("\r\n")[0]
-    ticked(served, "po-tom", "pollinated-1")
+    uid = before.split("SUMMARY:wipe the lamps", 1)[0].rsplit("UID:", 1)[1].split("\r\n")[0]
+    assert ticked(served, "o1", "wiped-the-lamps").status == 200
     after = ask(served, served.feed).text
     event = after.split(f"UID:{uid}\r\n", 1)[1].split("END:VEVENT", 1)[0]
-    assert "SUMMARY:✓ Pollinate tomatoes: B3 and B4\r\n" in event
-    assert "DTSTART;VALUE=DATE:20261125\r\n" in event
+    assert "SUMMARY:✓ wipe the lamps\r\n" in event
+    assert "DTSTART;VALUE=DATE:20260610\r\n" in event
     assert "by Mina" in event
     assert "STATUS:CONFIRMED" in event
 
@@ -216,29 +222,27 @@ def test_a_record_that_another_program_writes_is_still_read(served: Served) -> N
         other.execute("ROLLBACK")
 
 
-def test_a_restored_record_is_served_without_a_restart(tmp_path: Path) -> None:
+def test_a_restored_record_is_served_without_a_restart(served: Served, tmp_path: Path) -> None:
     """A restore puts another file in the record's place; the server opens that one."""
-    record = small_record(tmp_path / "house.db")
-    with serving(record) as running:
-        copy = tmp_path / "copy.db"
-        desk = desk_over(record)
-        with desk.record:
-            backup(desk, copy)
-            keys.revoke(desk, "Mina")
-        assert ask(running, running.phone).status == 404
-        time.sleep(2.5)  # the server lets go of a record that nobody asks for
-        restore(copy, record)
-        assert ask(running, running.phone).status == 200
+    copy = tmp_path / "copy.db"
+    desk = desk_over(served.record)
+    with desk.record:
+        backup(desk, copy)
+        keys.revoke(desk, "Mina")
+    assert ask(served, served.phone).status == 404
+    time.sleep(2.5)  # the server lets go of a record that nobody asks for
+    restore(copy, served.record)
+    assert ask(served, served.phone).status == 200
 
 
 def test_a_key_for_a_kind_of_work_shows_that_and_nothing_else(served: Served) -> None:
     """A feed of chosen kinds: its events are among the whole feed's, under the same UIDs."""
-    some = make_key(served.record, "cuttings only", KeyKind.FEED, works=("cuttings", "solids"))
+    some = make_key(served.record, "some work", KeyKind.FEED, works=("pollinating", "solids"))
     whole, part = ask(served, served.feed), ask(served, some)
     assert events_in(part.body) < events_in(whole.body)
     kinds = {line for line in part.text.split("\r\n") if line.startswith("CATEGORIES:")}
-    assert kinds == {"CATEGORIES:cuttings", "CATEGORIES:solids"}
-    assert "NAME:school glass: cuttings and solids\r\n" in part.text
+    assert kinds == {"CATEGORIES:pollinating", "CATEGORIES:solids"}
+    assert "NAME:north: pollinating and solids\r\n" in part.text
     assert part.headers["etag"] != whole.headers["etag"]
 
 
@@ -247,9 +251,10 @@ def test_a_feed_stays_within_what_phones_take(looked_at: Served) -> None:
     body = ask(looked_at, looked_at.feed).body
     assert len(body) <= MOST_OCTETS
     assert 0 < body.count(b"BEGIN:VEVENT") <= 1000
-    days = {line[-8:] for line in body.decode().split("\r\n") if line.startswith("DTSTART")}
-    assert min(days) >= "20261111"
-    assert max(days) <= "20270325"
+    events = read_events(body)
+    assert max(event.day for event in events) <= TODAY + timedelta(days=120)
+    done = [event for event in events if event.summary.startswith("✓")]
+    assert all(event.day >= TODAY - timedelta(days=14) for event in done)
 
 
 def test_the_same_day_told_twice_is_the_same_octets_even_after_a_restart(record: Path) -> None:
@@ -266,3 +271,81 @@ def test_the_same_day_told_twice_is_the_same_octets_even_after_a_restart(record:
     assert again.body == told.body
     assert again.headers["last-modified"] == told.headers["last-modified"]
     assert again.headers["etag"] == told.headers["etag"]
+
+
+def test_every_calendar_that_is_served_keeps_the_standards(served: Served) -> None:
+    """RFC 5545 and 7986 judged octet by octet: whole, in part, unpacked, and with nothing due."""
+    some = make_key(served.record, "solids", KeyKind.FEED, works=("solids",))
+    shown = {kind for event in read_events(ask(served, served.feed).body) for kind in event.kinds}
+    idle = min(set(KINDS.values()) - shown)
+    none = make_key(served.record, "nothing", KeyKind.FEED, works=(idle,))
+    bodies = [ask(served, path).body for path in (served.feed, some, none)]
+    bodies.append(gzip.decompress(ask(served, served.feed, Accept_Encoding="gzip").body))
+    for body in bodies:
+        assert feed_findings(body) == []
+    assert len(read_events(bodies[0])) > len(read_events(bodies[1])) > 0
+    assert [event.summary for event in read_events(bodies[2])] == ["Nothing falls due"]
+
+
+def test_what_a_day_of_work_changes_breaks_no_promise(served: Served) -> None:
+    """From poll to poll: UIDs stay, SEQUENCE never falls, stamps rise with what changed."""
+    polls = [ask(served, served.feed).body]
+    page = ask(served, served.phone).text
+    for number, handle in enumerate(("po-tom", "o2")):
+        assert ticked(served, handle, f"a-day-of-work-{number}", page).status == 200
+        polls.append(ask(served, served.feed).body)
+    undo = [("form", token_on(page)), ("tick", "undo-of-a-day"), ("what", "undo")]
+    post(served, f"{served.phone}answer", [*undo, ("undo", "a-day-of-work-0")])
+    polls.append(ask(served, served.feed).body)
+    desk = desk_over(served.record)
+    with desk.record:
+        duties.stop_duty(desk, "o3")
+        duties.set_duty(desk, "pollinate", every_days=3)
+    polls.append(ask(served, served.feed).body)
+    assert len(set(polls)) == len(polls)
+    for before, after in pairwise(polls):
+        assert findings_between(before, after) == []
+
+
+def test_identities_outlive_a_copy_of_the_record_and_a_new_name(
+    record: Path, tmp_path: Path
+) -> None:
+    """UIDs come from the record and the task alone (RFC 5545 §3.8.4.7): no path, host or name."""
+    with serving(record) as running:
+        before = {event.uid for event in read_events(ask(running, running.feed).body)}
+        host = running.host
+    desk = desk_over(record)
+    moved = tmp_path / "elsewhere" / "copy.db"
+    moved.parent.mkdir()
+    with desk.record:
+        rename(desk, "tom1", "Harbour Red", chain=True, new_cultivar=True)
+        backup(desk, moved)
+        for label in ("kitchen wall", "Mina"):
+            keys.revoke(desk, label)
+    desk = desk_over(moved)
+    with desk.record:
+        for label in ("kitchen wall", "Mina"):
+            keys.revoke(desk, label)
+    with serving(moved) as running:
+        after = {event.uid for event in read_events(ask(running, running.feed).body)}
+    assert after == before
+    assert not [uid for uid in after if host in uid or "@" in uid]
+
+
+def test_every_reader_sees_the_served_days_alike(looked_at: Served) -> None:
+    """Programs of other people agree on UID, day and words of what is served."""
+    path = make_key(looked_at.record, "fewer events", KeyKind.FEED, works=("pollinating",))
+    body = ask(looked_at, path).body
+    lines = [(event.uid, event.day, event.summary) for event in read_events(body)]
+    assert_all_readers_agree(body, lines)
+
+
+def test_a_served_calendar_holds_neither_alarms_to_dos_nor_its_own_address(
+    looked_at: Served,
+) -> None:
+    """Nothing that clients of a subscription misread, and no secret in a file that is passed on."""
+    text = ask(looked_at, looked_at.feed).text
+    unfolded = text.replace("\r\n ", "")
+    for never in ("VALARM", "VTODO", "METHOD", "RRULE", "VTIMEZONE", "TZID", "SOURCE", "http"):
+        assert never not in unfolded
+    assert not [secret for secret in looked_at.secrets if secret in unfolded]

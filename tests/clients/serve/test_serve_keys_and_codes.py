@@ -91,7 +91,7 @@ def test_the_printed_address_is_the_one_that_is_served(record: Path) -> None:
         assert url.startswith(running.origin)
         reply = ask(running, url.removeprefix(running.origin))
         assert reply.status == 200
-        assert "Wed 25 Nov 2026" in reply.text
+        assert "Wed 10 Jun 2026" in reply.text
 
 
 def test_keys_are_listed_without_their_secrets_and_can_be_taken_back(served: Served) -> None:
@@ -102,7 +102,7 @@ def test_keys_are_listed_without_their_secrets_and_can_be_taken_back(served: Ser
         ("kitchen wall", "feed"),
         ("Mina", "phone"),
     ]
-    assert listed[1]["used"] == "2026-11-25"
+    assert listed[1]["used"] == "2026-06-10"
     assert listed[0]["used"] is None
     said = cropplan(served.record, "calendar", "key", "list").stdout
     assert not [secret for secret in served.secrets if secret in said]
@@ -147,15 +147,15 @@ def test_no_secret_is_kept_anywhere_in_the_record(served: Served) -> None:
     ],
 )
 def test_what_cannot_be_is_refused_in_one_line(
-    example: Path, capsys: pytest.CaptureFixture[str], words: tuple[str, ...], said: str
+    made: Path, capsys: pytest.CaptureFixture[str], words: tuple[str, ...], said: str
 ) -> None:
     """Nothing is opened wider than asked for, and no key is made by a slip."""
-    assert run(["calendar", *words, "--record", str(example)]) in {1, 2}
+    assert run(["calendar", *words, "--record", str(made)]) in {1, 2}
     told = capsys.readouterr()
     assert told.out == ""
     assert told.err.count("\n") == 1
     assert said in told.err
-    desk = desk_over(example)
+    desk = desk_over(made)
     with desk.record:
         assert keys.keys(desk) == []
 

@@ -22,7 +22,7 @@ def line() -> Iterator[Line]:
 
 @pytest.fixture
 def house(record: Path, line: Line) -> Iterator[Served]:
-    """The example house, reached over the line."""
+    """The house, reached over the line."""
     with serving(record, names=[f"127.0.0.1:{line.port}"]) as running:
         line.connect(running.port)
         yield running
@@ -86,8 +86,8 @@ def test_three_ticks_and_a_pick_without_signal_are_written_once(house: Served, l
         one.says("Ticked; waits for signal", "#fi-main")
         assert not one.one("#fi-main .done").is_enabled()
         one.press("#po-tom .done")
-        one.one("#pk-cuc [name='amount-cuc17']").send_keys("3")
-        one.press("#pk-cuc .done")
+        one.one("#pk-tom [name='amount-tom1']").send_keys("3")
+        one.press("#pk-tom .done")
         one.picture("offline")
         one.driver.refresh()
         one.says("4 answers wait for signal", "#signal")
@@ -109,8 +109,8 @@ def test_answers_whose_reply_was_lost_are_sent_again_and_written_once(
     with phone() as one:
         opened(one, line, house.phone)
         line.lose_replies()
-        one.one("#pk-cuc [name='amount-cuc17']").send_keys("2")
-        one.press("#pk-cuc .done")
+        one.one("#pk-tom [name='amount-tom1']").send_keys("2")
+        one.press("#pk-tom .done")
         one.wait(lambda: written_since(house, before), 20)
         line.cut()
         one.says("1 answer waits for signal", "#signal")
@@ -118,7 +118,7 @@ def test_answers_whose_reply_was_lost_are_sent_again_and_written_once(
         line.restore()
         one.driver.refresh()
         all_sent(one)
-        one.says("picked 2 pieces", "#told")
+        one.says("picked 2 kg", "#told")
     assert written_since(house, before) == [("Picked", "Mina")]
 
 
@@ -131,8 +131,8 @@ def test_two_phones_that_tick_one_line_make_one_entry(house: Served, line: Line)
         opened(two, line, other)
         without_signal(one, line)
         without_signal(two, line)
-        one.press("#dr-main .done")
-        two.press("#dr-main .done")
+        one.press("#o1 .done")
+        two.press("#o1 .done")
         with_signal(one, line)
         one.script("dispatchEvent(new Event('online'))")
         all_sent(one)
@@ -141,7 +141,7 @@ def test_two_phones_that_tick_one_line_make_one_entry(house: Served, line: Line)
         all_sent(two)
         two.says("nothing changed", "#told")
         two.says("Mina", "#told")
-    assert written_since(house, before) == [("Drained", "Mina")]
+    assert written_since(house, before) == [("Done", "Mina")]
 
 
 def test_what_waits_can_be_taken_back_and_what_is_refused_is_told(
@@ -156,11 +156,11 @@ def test_what_waits_can_be_taken_back_and_what_is_refused_is_told(
         one.press("#fi-main .waiting button")
         assert not one.one("#signal").is_displayed()
         assert one.one("#fi-main .done").is_enabled()
-        one.one("#pk-cuc [name='amount-cuc17']").send_keys("many")
-        one.press("#pk-cuc .done")
+        one.one("#pk-tom [name='amount-tom1']").send_keys("many")
+        one.press("#pk-tom .done")
         with_signal(one, line)
         one.driver.refresh()
-        one.wait(lambda: "Not written: pk-cuc: 'many' is no amount" in one.text("#signal"))
+        one.wait(lambda: "Not written: pk-tom: 'many' is no amount" in one.text("#signal"))
         one.press("#signal button")
         assert not one.one("#signal").is_displayed()
     assert written_since(house, before) == []
@@ -175,8 +175,8 @@ def test_the_week_and_the_plants_are_there_without_signal(house: Served, line: L
         one.open(f"{root}week")
         one.says("The week ahead", "body")
         one.open(f"{root}plants")
-        one.says("tom7", "body")
-        one.open(f"{root}plant/tom7")
+        one.says("tom1", "body")
+        one.open(f"{root}plant/tom1")
         one.says("this page was not kept", "body")
 
 

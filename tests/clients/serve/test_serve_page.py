@@ -14,13 +14,12 @@ from at_the_phone import PHONE, WIDE, Phone, phone
 from raw_http import ask, post, token_on
 from selenium.webdriver.common.by import By
 from selenium.webdriver.common.keys import Keys
-from selenium.webdriver.support.select import Select
 from served_house import KeyKind, Served, desk_over, make_key, serving
 
 from cropplan.desk.premises import go_away
 
 _MEASURE = Path(__file__).with_name("measured_in_the_page.js").read_text(encoding="utf-8")
-_PAGES = ("", "week", "plants", "plant/tom7", "plant/cuc1")
+_PAGES = ("", "week", "plants", "plant/tom1", "plant/tom4")
 
 
 @pytest.fixture(scope="module")
@@ -147,16 +146,22 @@ def test_focus_is_seen_and_comes_in_order(looked_at: Served, screen: Phone) -> N
     assert all(style != "none" and width >= 2 for _, style, width in seen)
 
 
-def test_lines_stand_in_walking_order_with_their_cautions(looked_at: Served, screen: Phone) -> None:
-    """By part of the day, fish and water first; cautions with the task that needs them."""
+def test_lines_stand_by_part_of_the_day_with_their_cautions(
+    looked_at: Served, screen: Phone
+) -> None:
+    """Late first, then by part of the day, fish and water first; cautions with their task."""
+    screen.screen(PHONE)
     screen.open(url(looked_at))
+    heads = [one.text for one in screen.driver.find_elements(By.CSS_SELECTOR, "section > h2")]
+    assert heads == ["Late", "Morning", "Any time"]
     shown = [one.get_attribute("id") for one in screen.driver.find_elements(By.TAG_NAME, "article")]
-    morning = shown[: shown.index("dc-main")]
-    assert morning[:4] == ["fi-main", "pm-main", "dr-main", "he"]
+    today = shown[shown.index("fi-main") :]
+    assert today[:3] == ["fi-main", "pm-main", "he"]
+    assert today.index("o1") > today.index("pk-let")
+    assert "B1 · B2 Pick tomatoes" in screen.text("#pk-tom h3")
     assert "gloves over cuts" in screen.text("#fi-main")
     assert "230 g" in screen.text("#fi-main")
     assert "Unplug before putting a hand in the water" in screen.text("#pm-main")
-    assert shown.index("po-tom") > shown.index("dc-main")
 
 
 def test_everything_can_be_answered_without_scripts(served: Served) -> None:
@@ -168,27 +173,27 @@ def test_everything_can_be_answered_without_scripts(served: Served) -> None:
         one.press("#fi-main summary")
         one.one("#fi-main [name='note']").send_keys("ate all")
         one.press("#fi-main .done")
-        one.says("fi-main: Feed the fish, watch them eat, done on Wed 25 Nov", "#told")
+        one.says("fi-main: Feed the fish, watch them eat, done on Wed 10 Jun", "#told")
         one.press("#told button")
         one.says("undone: fed main", "#told")
-        one.one("[name='amount-cuc17']").send_keys("3")
-        one.press("#pk-cuc .done")
-        one.says("cuc17: picked 3 pieces", "#told")
+        one.one("#pk-tom [name='amount-tom2']").send_keys("0,3")
+        one.press("#pk-tom .done")
+        one.says("tom2: picked 0.3 kg", "#told")
         one.driver.refresh()
         one.press("#po-tom summary")
-        one.press("#po-tom [type='checkbox'][value*='tom8']")
+        one.press("#po-tom [type='checkbox'][value*='tom2']")
         one.press("#po-tom .done")
-        one.says("po-tom: Pollinate tomatoes: B3, done", "#told")
+        one.says("po-tom: Pollinate tomatoes: B1, done", "#told")
         one.press("#po-tom summary")
         one.one("#po-tom [name='why']").send_keys("too damp")
         one.press("#po-tom form:nth-of-type(1) fieldset button")
         one.says("skipped (too damp)", "#told")
-        one.press("#dc-main summary")
-        one.one("#dc-main [name='to']").send_keys("11272026")
-        one.press("#dc-main form:nth-of-type(2) fieldset button")
-        one.says("put off to Fri 27 Nov", "#told")
-        one.press("#dr-main summary")
-        one.press("#dr-main form:nth-of-type(1) fieldset button")
+        one.press("#o1 summary")
+        one.one("#o1 [name='to']").send_keys("06122026")
+        one.press("#o1 form:nth-of-type(2) fieldset button")
+        one.says("put off to Fri 12 Jun", "#told")
+        one.press("#o2 summary")
+        one.press("#o2 form:nth-of-type(1) fieldset button")
         one.says("say in a word why it was not done")
     made = [kind for kind, _ in served.entries()[before:]]
     assert made == ["Fed", "Voided", "Picked", "Done", "Skipped", "PutOff"]
@@ -211,18 +216,35 @@ def test_pressing_twice_and_loading_again_write_once(served: Served) -> None:
     assert len(served.entries()) == before + 1
 
 
-def test_cuttings_setting_out_and_sightings_are_told_on_the_page(served: Served) -> None:
-    """What a tick cannot say has its own fields: how many were struck, where plants went."""
+def test_what_was_looked_for_is_told_on_the_page(served: Served) -> None:
+    """A watch has two answers: looked and not yet, or seen, planting by planting."""
     before = len(served.entries())
     with phone() as one:
         one.open(url(served))
-        one.script("document.querySelectorAll('details').forEach(d => { d.open = true; })")
-        one.one("#st-bas [name='count']").send_keys("6")
-        Select(one.one("#st-bas [name='place']")).select_by_visible_text("T1")
-        one.press("#st-bas .done")
-        one.says("6 basil", "#told")
-        assert "struck in T1" in one.text("#told")
-    assert served.entries()[before:] == [("Began", "Mina")]
+        assert one.text("#cr-tom .done") == "Looked: not yet"
+        one.press("#cr-tom form:first-of-type button")
+        one.says("tom3: rooted on Wed 10 Jun", "#told")
+    assert served.entries()[before:] == [("Seen", "Mina")]
+
+
+def test_cuttings_and_setting_out_are_told_with_how_many_and_where(served: Served) -> None:
+    """What a tick cannot say has its own fields."""
+    before = len(served.entries())
+    token = token_on(ask(served, served.phone).text)
+    struck = [("what", "struck"), ("tick", "struck-1"), ("tag", "tom1"), ("count", "6")]
+    struck += [("place", "T2"), ("handle", "st-tom")]
+    out = [("what", "set-out"), ("tick", "set-out-1"), ("tag", "tom3"), ("handle", "so-tom")]
+    out += [("place", "B3"), ("place", "B4")]
+    said = []
+    for fields in (struck, out):
+        reply = post(
+            served, f"{served.phone}answer", [("form", token), *fields], Accept="application/json"
+        )
+        assert reply.status == 200, reply.text
+        said.append(reply.text)
+    assert "6 tomatoes struck in T2" in said[0]
+    assert "set out in B3" in said[1]
+    assert served.entries()[before:] == [("Began", "Mina"), ("SetOut", "Mina")]
 
 
 def test_a_tick_with_scripts_says_what_it_did_and_is_undone(served: Served) -> None:
@@ -231,35 +253,39 @@ def test_a_tick_with_scripts_says_what_it_did_and_is_undone(served: Served) -> N
     with phone() as one:
         one.open(url(served))
         one.press("#po-tom .done")
-        one.says("po-tom: Pollinate tomatoes: B3 and B4, done on Wed 25 Nov", "#told")
-        one.wait(lambda: not one.driver.find_elements(By.CSS_SELECTOR, "section.today #po-tom"))
+        one.says("po-tom: Pollinate tomatoes: B1 and B2, done on Wed 10 Jun", "#told")
+        one.wait(lambda: not one.driver.find_elements(By.CSS_SELECTOR, "section.late #po-tom"))
         one.picture("ticked")
         bar = one.script("return document.getElementById('told').getBoundingClientRect().bottom")
         assert bar <= PHONE[1] + 1
         one.press("#told button")
         one.says("undone", "#told")
-        one.wait(lambda: one.driver.find_elements(By.CSS_SELECTOR, "section.today #po-tom"))
+        one.wait(lambda: one.driver.find_elements(By.CSS_SELECTOR, "section.late #po-tom"))
     assert [kind for kind, _ in served.entries()[before:]] == ["Done", "Voided"]
 
 
 def test_a_planting_shows_its_life_its_kin_and_its_picks(looked_at: Served, screen: Phone) -> None:
     """Seen days stand, days to come have their span; parent and children lead to their pages."""
-    screen.open(url(looked_at, "plant/tom7"))
+    screen.screen(PHONE)
+    screen.open(url(looked_at, "plant/tom1"))
     said = screen.text()
-    assert "first ripe fruit" in said
+    assert "first ripe fruit\nMon 25 May" in said
     assert re.search(r"spent\nabout .* \(.* to .*, eight times in ten\)", said)
-    assert re.search(r"Picked [\d.]+ kg in \d+", said)
-    screen.open(url(looked_at, "plant/str7"))
+    assert "Picked 1 kg in 2" in said
+    assert "Fri 5 Jun: 0.6 kg Mina" in said
+    screen.open(url(looked_at, "plant/tom3"))
     screen.press("dd a")
-    assert "str6: strawberry" in screen.text("h1")
-    assert "str7" in screen.text()
+    screen.says("tom1: tomato", "h1")
+    assert re.search(r"taken from it\ntom3.*tom4", screen.text(), re.DOTALL)
+    screen.open(url(looked_at, "plant/tom4"))
+    assert "lost on Wed 20 May" in screen.text()
 
 
 def test_a_neighbours_sheet_prints_on_one_page(record: Path, tmp_path: Path) -> None:
     """Ten days of errands with a box a day, cautions included, on one A4 page."""
     desk = desk_over(record)
     with desk.record:
-        go_away(desk, date(2026, 11, 26), date(2026, 12, 9))
+        go_away(desk, date(2026, 6, 11), date(2026, 6, 24))
     path = make_key(record, "Ines next door", KeyKind.NEIGHBOUR)
     with serving(record) as running, phone() as one:
         one.open(f"{running.origin}{path}")
@@ -269,7 +295,7 @@ def test_a_neighbours_sheet_prints_on_one_page(record: Path, tmp_path: Path) -> 
         one.picture("sheet")
         said = one.text()
         assert "230 g" in said
-        assert said.count("Thu 26 Nov") >= 3
+        assert said.count("Thu 11 Jun") >= 3
         assert "gloves over cuts" in said
         printed = one.command("Page.printToPDF", preferCSSPageSize=True)["data"]
     pdf = base64.b64decode(printed)
@@ -281,6 +307,6 @@ def test_the_week_lists_each_days_work(looked_at: Served, screen: Phone) -> None
     """Day by day, from tomorrow on, each with why."""
     screen.open(url(looked_at, "week"))
     heads = [one.text for one in screen.driver.find_elements(By.CSS_SELECTOR, "main h2")]
-    assert heads[0] == "Thu 26 Nov"
+    assert heads[0] == "Thu 11 Jun"
     assert len(heads) >= 3
     assert "Drain solids" in screen.text()
