@@ -12,7 +12,8 @@ from cropplan.cli.rounds import shown_rounds
 from cropplan.cli.show import Shown
 from cropplan.cli.words import Command
 from cropplan.desk import morning
-from cropplan.desk.example import build_example
+from cropplan.desk.example import EXAMPLE_DAY, build_example
+from cropplan.problems import Refusal
 
 
 @click.command(cls=Command)
@@ -34,9 +35,11 @@ def demo(face: Face, folder: Path | None) -> None:
         "",
         f"That is the example house on {made.on}, from {made.entries} journal entries.",
         f"Its calendar, {made.events} events for a phone, is in {made.calendar}.",
+        _picture(face, made.record.with_name("season.svg")),
         "Look further:",
         f"  export CROPPLAN_RECORD={made.record}",
         f"  cropplan rounds --on {made.on}",
+        f"  cropplan season show --on {made.on}",
         "  cropplan place list",
         "  cropplan journal",
         "and then put in your own house, in its own record:",
@@ -56,3 +59,14 @@ def demo(face: Face, folder: Path | None) -> None:
             },
         )
     )
+
+
+def _picture(face: Face, file: Path) -> str:
+    """Draw the season that the example proposes, where pictures can be drawn; what to say of it."""
+    from cropplan.desk.pictures import season_picture
+
+    try:
+        season_picture(face.desk, file, on=EXAMPLE_DAY)
+    except Refusal as fault:
+        return f"Its season is not drawn: {fault}."
+    return f"Its season plan, places and picks to come, is drawn in {file}."

@@ -14,7 +14,7 @@ from typing import Any
 import click
 
 from cropplan.cli.face import Face
-from cropplan.cli.options import acts, looks, whole
+from cropplan.cli.options import acts, looks, on_day, whole
 from cropplan.cli.show import Shown, plain, table, width
 from cropplan.cli.words import Command
 from cropplan.desk import season
@@ -58,13 +58,14 @@ def accept(face: Face) -> None:
 
 @click.command(cls=Command)
 @click.option("--weeks", default="26", metavar="N", callback=whole, help="How many weeks; 26.")
+@on_day
 @looks
-def show(face: Face, weeks: int) -> None:
+def show(face: Face, weeks: int, on: date | None) -> None:
     """The plan in force, or the proposal: strikes to come, and each week against its goal."""
     shown, units, in_force = season.plan_in_force(face.desk)
     face.show(
         Shown(
-            words=lambda: _shown(shown, units, face.today(), weeks, in_force=in_force),
+            words=lambda: _shown(shown, units, on or face.today(), weeks, in_force=in_force),
             plain=lambda: {**_plan_plain(shown), "in_force": in_force},
         )
     )

@@ -6,13 +6,13 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
+from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
 from cropplan.catalogue.model import Catalogue
 from cropplan.catalogue.read import read_catalogue
 from cropplan.desk.lessons import crops_told_of, learn_again, lessons_from
 from cropplan.growth.stages import Weather
-from cropplan.holding.entry import Act, Entry
 from cropplan.holding.holding import Holding
 from cropplan.holding.house import House
 from cropplan.holding.logged import Logged
@@ -21,6 +21,9 @@ from cropplan.problems import Refusal, did_you_mean
 from cropplan.record.store import Record, open_record
 from cropplan.schedule.climate import weather_of
 from cropplan.schedule.scene import Scene, scene_of
+
+if TYPE_CHECKING:
+    from cropplan.holding.entry import Act, Entry
 
 #: Readings this old no longer move any date that is still to come. [d]
 _READINGS_FOR = 400
@@ -120,6 +123,8 @@ def write_days(
     desk: Desk, acts: Iterable[tuple[date, Act]], *, note: str | None = None
 ) -> tuple[Holding, list[Entry]]:
     """Write acts that happened on different days, as one command's entries: all or none."""
+    from cropplan.holding.entry import Entry  # the morning list only reads
+
     written = desk.clock().astimezone(UTC)
     entries = [
         Entry(happened=day, written=written, act=act, by=desk.by, note=note) for day, act in acts

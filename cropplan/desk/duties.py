@@ -7,9 +7,10 @@ from datetime import date
 
 from cropplan.catalogue.read import read_catalogue
 from cropplan.desk.desk import Desk, Outcome, first_house, house_called, numbers, today_in, write
-from cropplan.holding.entry import DutyAdded, DutySet, DutyStopped, OwnDuty
+from cropplan.holding.entry import DutyAdded, DutySet, DutyStopped
 from cropplan.holding.growing import living, open_place
 from cropplan.holding.holding import Holding
+from cropplan.holding.own_duty import OwnDuty
 from cropplan.holding.task import Keeps, Part, Subject, SubjectKind, subject
 from cropplan.holding.things import loop_called
 from cropplan.problems import Misuse, Refusal, did_you_mean

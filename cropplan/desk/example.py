@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+import tomllib
 from dataclasses import dataclass
 from datetime import date, datetime
 from pathlib import Path
+from shutil import copyfile
 from tempfile import TemporaryDirectory
 from zoneinfo import ZoneInfo
 
 from cropplan.desk.calendar import write_file
 from cropplan.desk.desk import Desk, learn_all
+from cropplan.desk.season import proposal_of, set_goal
 from cropplan.problems import BadData, Refusal
 from cropplan.record.exchange import JOURNAL_FILE, import_journal
 from cropplan.record.store import open_record
@@ -22,6 +25,8 @@ EXAMPLE_MOMENT = datetime(2026, 11, 25, 6, 30, tzinfo=ZoneInfo("America/Los_Ange
 
 _NAME = "heron-street"
 _RECORD = "house.cropplan"
+_FACTS = "house.toml"
+_PROPOSAL = "season.json"
 _CALENDAR = "house.ics"
 
 
@@ -55,6 +60,20 @@ def example_dir() -> Path:
     )
 
 
+def _aim(desk: Desk) -> None:
+    """Set the goals that the example's kitchen has for the year to come."""
+    facts = tomllib.loads((example_dir() / _FACTS).read_text(encoding="utf-8"))
+    for goal in facts.get("goals", ()):
+        set_goal(
+            desk,
+            goal["crop"],
+            goal["amount"],
+            first=goal["first"],
+            last=goal["last"],
+            priority=goal["priority"],
+        )
+
+
 def build_example(folder: Path) -> Example:
     """Make the example's record and calendar in a folder, which is made if it is not there.
 
@@ -75,8 +94,12 @@ def build_example(folder: Path) -> Example:
             with open_record(made / _RECORD) as opened:
                 desk = Desk(record=opened, clock=lambda: EXAMPLE_MOMENT)
                 learn_all(desk)
+                _aim(desk)
                 written = write_file(desk, made / _CALENDAR)
             (made / _CALENDAR).rename(calendar)
+            proposal = example_dir() / _PROPOSAL
+            if proposal.is_file():
+                copyfile(proposal, proposal_of(record))
             (made / _RECORD).rename(record)
     except OSError as fault:
         raise Refusal(

@@ -4,18 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from datetime import date
+from typing import TYPE_CHECKING
 
 from cropplan.catalogue.model import Catalogue
 from cropplan.growth.stages import Weather
-from cropplan.holding.entry import Act, Began, Lost, Pulled, Seen, SetBack, SetOut, Voided
 from cropplan.holding.holding import Holding
 from cropplan.holding.planting import Planting
 from cropplan.record.store import Record
 from cropplan.schedule.lessons import Lessons, lessons_as_taught
 from cropplan.schedule.remarks import SILENCE
 
-#: Acts that change what a crop teaches.
-_TELLING = (Began, Seen, SetOut, Lost, Pulled)
+if TYPE_CHECKING:
+    from cropplan.holding.entry import Act
 
 
 def lessons_from(record: Record, catalogue: Catalogue) -> Lessons:
@@ -26,11 +26,15 @@ def lessons_from(record: Record, catalogue: Catalogue) -> Lessons:
 
 def crops_told_of(acts: Iterable[Act], holding: Holding) -> set[str]:
     """The crops of which acts may have taught something new."""
+    # The morning list only reads lessons.
+    from cropplan.holding.entry import Began, Lost, Pulled, Seen, SetBack, SetOut, Voided
+
+    telling = (Began, Seen, SetOut, Lost, Pulled)
     told: set[str] = set()
     for act in acts:
         if isinstance(act, Voided | SetBack):
             return {p.crop for p in holding.plantings.values()}
-        if isinstance(act, _TELLING) and act.tag in holding.plantings:
+        if isinstance(act, telling) and act.tag in holding.plantings:
             told.add(holding.plantings[act.tag].crop)
     return told
 

@@ -21,12 +21,12 @@ from cropplan.schedule.wording import day_text
 _WEEK = timedelta(days=7)
 
 
-def season_picture(desk: Desk, file: Path) -> Outcome:
+def season_picture(desk: Desk, file: Path, *, on: date | None = None) -> Outcome:
     """Draw the plan in force, or the proposal where none is, with what stands now."""
     plan, units, in_force = plan_in_force(desk)
     holding = desk.record.snapshot(living_only=True)
     house = first_house(holding)
-    today = today_in(desk, house)
+    today = on or today_in(desk, house)
     scene = scene_on(desk, holding, today)
     climate = light_of(house)
     days = [today + n * _WEEK for n in range((plan.until - today).days // 7 + 1)]

@@ -165,7 +165,7 @@ def accept(desk: Desk) -> Outcome:
             "make a new one with 'cropplan season plan'"
         )
     _, entries = write(desk, today, [SeasonAccepted(plan=plan)])
-    _proposal_file(desk).unlink(missing_ok=True)
+    proposal_of(desk.record.path).unlink(missing_ok=True)
     strikes = len(plan.strikes)
     return Outcome(
         said=(
@@ -341,14 +341,15 @@ def _differences(old: SeasonPlan | None, new: SeasonPlan, today: date) -> tuple[
     return tuple(said)
 
 
-def _proposal_file(desk: Desk) -> Path:
-    return desk.record.path.with_suffix(".season.json")
+def proposal_of(record: Path) -> Path:
+    """Where the proposal of a record is kept until it is accepted: beside it."""
+    return record.with_suffix(".season.json")
 
 
 def _keep(desk: Desk, plan: SeasonPlan) -> None:
     from cropplan.record.acts import to_text
 
-    file = _proposal_file(desk)
+    file = proposal_of(desk.record.path)
     try:
         handle, beside = tempfile.mkstemp(dir=file.parent, prefix=f".{file.name}.")
         with os.fdopen(handle, "w", encoding="utf-8") as out:
@@ -361,7 +362,7 @@ def _keep(desk: Desk, plan: SeasonPlan) -> None:
 def _kept(desk: Desk) -> SeasonPlan:
     from cropplan.record.acts import from_text
 
-    file = _proposal_file(desk)
+    file = proposal_of(desk.record.path)
     try:
         act = from_text("season-accepted", file.read_text(encoding="utf-8"))
     except FileNotFoundError:

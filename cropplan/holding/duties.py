@@ -43,6 +43,8 @@ def duty_added(holding: Holding, act: DutyAdded) -> Holding:
     if (own.every_days is None) == (own.rule is None):
         raise Refusal(f"the duty '{own.id}' needs either an interval or a rule of fixed days")
     _refuse_interval(own.every_days)
+    if own.subject.kind is SubjectKind.PLAN:
+        raise Refusal("a duty is about a planting, a place, a water loop or a house")
     _refuse_unknown(holding, own.subject)
     return replace(holding, own_duties={**holding.own_duties, own.id: own})
 
@@ -84,3 +86,7 @@ def _refuse_unknown(holding: Holding, about: Subject) -> None:
             loop_called(holding, about.code)
         case SubjectKind.HOUSE:
             house_called(holding, about.code)
+        case SubjectKind.PLAN:
+            strikes = holding.plan.strikes if holding.plan else ()
+            if about.code not in {str(strike.number) for strike in strikes}:
+                raise Refusal(f"the season plan has no strike number {about.code}")

@@ -37,6 +37,9 @@ OPENS_BEFORE = 7
 #: How sure to be that enough of what is struck will root. Common practice, no source.
 CERTAINTY = 0.9
 
+#: A plant seen spent may stand so much longer before its place is waited for. [d]
+#: Common practice, no source.
+TO_CLEAR = 7
 _OTHERWISE = {Origin.SEED: "sow", Origin.BOUGHT_IN: "buy in"}
 
 
@@ -206,12 +209,11 @@ def _pull(scene: Scene, planting: Planting, ends: Dated) -> Window:
     if planned is not None and ends.basis is not Basis.SEEN:
         why = f"season plan: pulled on {day_text(planned, scene.today)} to make room"
         return Window(due=planned, earliest=planned, latest=planned, why=why, basis=Basis.PLANNED)
-    why = f"tired about {span_text(ends.earliest, ends.latest)}"
+    why, latest = f"tired about {span_text(ends.earliest, ends.latest)}", ends.latest
     if ends.basis is Basis.SEEN:
         why = f"seen spent on {span_text(ends.likely, ends.likely)}"
+        latest = ends.likely + timedelta(days=TO_CLEAR)
     living = (p for p in scene.holding.plantings.values() if p.alive)
     if is_last_of_clone(planting, living):
         why += f"; the last of its clone ({plants_text(planting.count)}): take cuttings first"
-    return Window(
-        due=ends.likely, earliest=ends.earliest, latest=ends.latest, why=why, basis=ends.basis
-    )
+    return Window(due=ends.likely, earliest=ends.earliest, latest=latest, why=why, basis=ends.basis)

@@ -78,7 +78,7 @@ class Storage(Protocol):
         """What has changed since `token`; everything for None. Raises TokenRefused."""
 
     def read(self, paths: Iterable[str]) -> list[Resource]:
-        """Those of these resources that are there."""
+        """Those of these resources that are there; one that is not given is not there."""
 
     def path_of(self, uid: str) -> str:
         """The path at which a new task of that UID is put."""

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from itertools import count
-from pathlib import Path
 
 import pytest
 
@@ -40,9 +39,3 @@ def new_list(server: Server, wire: Wire) -> Callable[[], CalDavList]:
         return CalDavList(wire, found.address, found.name)
 
     return make
-
-
-@pytest.fixture
-def room(tmp_path: Path) -> Path:
-    """A folder for one test's record."""
-    return tmp_path

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from urllib.error import HTTPError
 from urllib.parse import urljoin
 from urllib.request import Request, urlopen
+from xml.etree import ElementTree
 
 from tests.clients.sync.server import PASSWORD, USER
 
@@ -20,6 +21,15 @@ WAYS = {
     "completed only": "COMPLETED:{at}",
     "a day, though illegal": "STATUS:COMPLETED\r\nCOMPLETED;VALUE=DATE:{day}",
 }
+#: Those that a strict server takes; DATE is not allowed for COMPLETED (§3.8.2.1).
+LEGAL_WAYS = [way for way in WAYS if "illegal" not in way]
+CAL = "{urn:ietf:params:xml:ns:caldav}"
+#: RFC 4791 §7.8.
+EVERY_TASK = (
+    b'<?xml version="1.0"?><C:calendar-query xmlns:D="DAV:" '
+    b'xmlns:C="urn:ietf:params:xml:ns:caldav"><D:prop><D:getetag/><C:calendar-data/></D:prop>'
+    b'<C:filter><C:comp-filter name="VCALENDAR"/></C:filter></C:calendar-query>'
+)
 _STATE = re.compile(r"^(?:STATUS|COMPLETED|PERCENT-COMPLETE)[:;].*\r?\n", re.MULTILINE)
 
 
@@ -76,15 +86,17 @@ class Phone:
     address: str
 
     def tasks(self) -> list[Task]:
-        """Every task in the list, read one by one as a phone that starts afresh would."""
-        _, body = self._ask(
-            "PROPFIND",
-            self.address,
-            b'<?xml version="1.0"?><propfind xmlns="DAV:"><prop><getetag/></prop></propfind>',
-            {"Depth": "1"},
-        )
-        paths = re.findall(r"<(?:\w+:)?href>([^<]+\.ics)</", body)
-        return [task for path in paths if (task := self.read(path)) is not None]
+        """Every task in the list, as a phone that starts afresh asks for them."""
+        _, body = self._ask("REPORT", self.address, EVERY_TASK, {"Depth": "1"})
+        return [
+            Task(
+                path=response.findtext("{DAV:}href") or "",
+                etag=response.findtext(".//{DAV:}getetag") or "",
+                text=re.sub("\r?\n", "\r\n", response.findtext(f".//{CAL}calendar-data") or ""),
+            )
+            for response in ElementTree.fromstring(body)  # noqa: S314 - our own server
+            if response.tag == "{DAV:}response"
+        ]
 
     def read(self, path: str) -> Task | None:
         """One task; None when it is not there."""
@@ -97,8 +109,11 @@ class Phone:
         return Task(path=path, etag=etag, text=text)
 
     def find(self, summary: str) -> Task:
-        """The one task whose summary begins so."""
-        found = [t for t in self.tasks() if t.summary.startswith(summary)]
+        """The one task of that summary, or whose summary begins so."""
+        tasks = self.tasks()
+        found = [t for t in tasks if t.summary == summary] or [
+            t for t in tasks if t.summary.startswith(summary)
+        ]
         assert len(found) == 1, f"{len(found)} tasks begin with '{summary}'"
         return found[0]
 
@@ -123,6 +138,10 @@ class Phone:
     def remove(self, task: Task) -> int:
         """Delete a task."""
         return self._status("DELETE", task.path, None, {"If-Match": task.etag})
+
+    def remove_list(self) -> int:
+        """Delete the whole list."""
+        return self._status("DELETE", self.address, None, {})
 
     def _status(self, method: str, path: str, body: bytes | None, headers: dict[str, str]) -> int:
         request = self._request(method, urljoin(self.address, path), body, headers)

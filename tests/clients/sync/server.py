@@ -57,8 +57,11 @@ class Server:
 
 
 @contextmanager
-def radicale(room: Path, *, read_only: bool = False) -> Iterator[Server]:
-    """Radicale on a free port, with its collections in `room`."""
+def radicale(room: Path, *, read_only_of: Path | None = None) -> Iterator[Server]:
+    """Radicale on a free port, with its collections in `room`.
+
+    read_only_of : the collections of another, to be read and not changed.
+    """
     if importlib.util.find_spec("radicale") is None:
         pytest.fail("Radicale is missing: pip install 'cropplan[test]'")
     room.mkdir(parents=True, exist_ok=True)
@@ -68,9 +71,10 @@ def radicale(room: Path, *, read_only: bool = False) -> Iterator[Server]:
     users, rules, config = room / "users", room / "rules", room / "config"
     users.write_text(f"{USER}:{PASSWORD}\n")
     rules.write_text(READ_ONLY)
-    rights = "from_file" if read_only else "owner_only"
+    rights = "from_file" if read_only_of else "owner_only"
+    folder = read_only_of or room / "store"
     config.write_text(
-        CONFIG.format(port=port, users=users, rules=rules, rights=rights, folder=room / "store")
+        CONFIG.format(port=port, users=users, rules=rules, rights=rights, folder=folder)
     )
     with (room / "log").open("wb") as log:
         process = subprocess.Popen(
@@ -81,7 +85,7 @@ def radicale(room: Path, *, read_only: bool = False) -> Iterator[Server]:
     try:
         url = f"http://127.0.0.1:{port}/"
         _wait_for(url, process, room / "log")
-        yield Server(url=url, folder=room / "store")
+        yield Server(url=url, folder=folder)
     finally:
         process.terminate()
         process.wait(10)

@@ -257,6 +257,14 @@ def test_a_stopped_duty_runs_again_once_it_is_set() -> None:
             PutOff(duty="x", subjects=(subject(SubjectKind.HOUSE, "east"),), to=after(99)),
             "no house is called 'east'",
         ),
+        (
+            Done(duty="strike", subjects=(subject(SubjectKind.PLAN, "3"),)),
+            "the season plan has no strike number 3",
+        ),
+        (
+            DutyAdded(duty=own(subject=subject(SubjectKind.PLAN, "3"))),
+            "a duty is about a planting, a place, a water loop or a house",
+        ),
         (DutyAdded(duty=own(code="--")), "'--' is no code for a duty"),
         (DutyAdded(duty=own(every_days=None)), "needs either an interval or a rule"),
         (DutyAdded(duty=own(rule="FREQ=DAILY")), "needs either an interval or a rule"),

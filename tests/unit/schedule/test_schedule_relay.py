@@ -246,6 +246,7 @@ def test_a_pull_is_due_when_the_plant_tires_or_was_seen_spent() -> None:
     seen = surely("pull", "tom1", OLD, saw("tom1", Stage.SPENT, after(120)), today=after(120))
     assert (seen.due, seen.basis, seen.state) == (after(120), Basis.SEEN, State.TODAY)
     assert seen.why.startswith("seen spent on 30 Jun")
+    assert seen.latest == after(127)
 
 
 def test_the_last_of_a_clone_is_never_pulled_without_a_word() -> None:

@@ -292,11 +292,31 @@ def test_an_address_is_known_however_the_server_writes_it(href: str, path: str) 
     assert path_of(href) == path
 
 
-def test_a_resource_without_its_text_is_not_taken_for_an_empty_one() -> None:
-    """Some servers leave out what they cannot give."""
-    body = many(etag("/list/1.ics", '"a"'), is_now("/list/2.ics", 404))
-    with stub(always(Says(body=body))) as server:
-        assert list_at(server.url).read(["/list/1.ics", "/list/2.ics"]) == []
+def test_what_an_answer_leaves_out_is_asked_for_alone_before_it_counts_as_gone() -> None:
+    """RFC 4791 §7.9 wants a word on each; a short answer must not look like removals."""
+
+    def answer(asked: Asked) -> Says:
+        if asked.method == "REPORT":
+            return Says(body=many(etag("/list/1.ics", '"a"'), is_now("/list/2.ics", 404)))
+        if asked.path == "/list/1.ics":
+            return Says(status=200, headers={"ETag": '"a"'}, body="BEGIN:VCALENDAR")
+        return Says(status=410)
+
+    with stub(answer) as server:
+        (one,) = list_at(server.url).read(["/list/1.ics", "/list/2.ics", "/list/3.ics"])
+        alone = {asked.path for asked in server.asked if asked.method == "GET"}
+    assert (one.path, one.etag, one.content) == ("/list/1.ics", '"a"', b"BEGIN:VCALENDAR")
+    assert alone == {"/list/1.ics", "/list/3.ics"}
+
+
+def test_a_copy_that_will_not_be_given_stops_the_run() -> None:
+    """It is there, so it is not gone; what it says is not known."""
+
+    def answer(asked: Asked) -> Says:
+        return Says(body=many()) if asked.method == "REPORT" else Says(status=500)
+
+    with stub(answer) as server, pytest.raises(SyncTrouble, match="cannot be read"):
+        list_at(server.url).read(["/list/1.ics"])
 
 
 # Writing -------------------------------------------------------------------------------------
