@@ -9,7 +9,9 @@ from pathlib import Path
 import pytest
 from at_the_terminal import DAY, Terminal, small_house
 
-TIME_SPAN = re.compile(r"\b\d+(\.\d+)?\s*(s|sec|seconds?|min|minutes?|h|hrs?|hours?)\b", re.IGNORECASE)
+TIME_SPAN = re.compile(
+    r"\b\d+(\.\d+)?\s*(s|sec|seconds?|min|minutes?|h|hrs?|hours?)\b", re.IGNORECASE
+)
 
 
 @pytest.fixture

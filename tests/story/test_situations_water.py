@@ -15,10 +15,10 @@ from cropplan.water.ammonia import un_ionised
 def typist(tmp_path: Path) -> Terminal:
     """A house with forty tilapia on one loop, drained today; a tomato bears in B1."""
     terminal = Terminal(record=tmp_path / "house.db")
-    terminal.done("house new 'Quay House' --at 53.3,-6.2 --zone Europe/Dublin --day 26C --night 26C")
     terminal.done(
-        "loop add main --volume 1200L --fish tilapia --count 40 --weight 150g --feed 90g"
+        "house new 'Quay House' --at 53.3,-6.2 --zone Europe/Dublin --day 26C --night 26C"
     )
+    terminal.done("loop add main --volume 1200L --fish tilapia --count 40 --weight 150g --feed 90g")
     terminal.done("place add B1-B5 --kind bucket --medium perlite --filled 2026-01-10")
     terminal.done("place add W1,W2 --kind bed --holds 10 --medium wicking-mix --filled 2026-02-01")
     terminal.done("bring-in tomato 1 --in B1 --stage fruiting --age-unknown")
@@ -196,9 +196,7 @@ def test_situation_44_units_are_mixed(typist: Terminal) -> None:
 
 def test_situation_45_fish_are_treated(typist: Terminal) -> None:
     """Picks on the loop carry the wait, its water is refused to beds, and a banner says so."""
-    typist.done(
-        "loop treat main 'salt bath' --no-eat-until 2026-03-20 --no-water-until 2026-03-10"
-    )
+    typist.done("loop treat main 'salt bath' --no-eat-until 2026-03-20 --no-water-until 2026-03-10")
     pick = typist.rounds("--ahead 5")["pk-tom"]
     assert pick["why"].startswith("HOLD, not to be eaten before Fri 20 Mar: main was treated")
     banner = remarks(typist)
