@@ -27,6 +27,9 @@ from cropplan.water.feed import (
 #: A reading of the water this old no longer tells how warm it is today; the season does then. [d]
 #: Common practice, no source.
 WARMTH_HOLDS = 10
+#: Growth is reckoned so long after a weighing; beyond it the fish as weighed are fed, for too much
+#: feed harms sooner than too little. [d] Common practice, no source.
+GROWTH_HOLDS = 60
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -44,6 +47,7 @@ class Ration:
     grams : for all of them. [g/day] fish : how many. weight_g : of one, now. [g]
     percent : at full appetite. [%/day] eats : share of that in water of this warmth.
     warmth : of the water. set_g : the grower's own ration. [g/day]
+    weigh_again : the last weighing is too old to tell how the fish have grown.
     """
 
     grams: float
@@ -53,6 +57,7 @@ class Ration:
     eats: float
     warmth: Warmth
     set_g: float | None
+    weigh_again: bool = False
 
     def words(self, units: Units) -> str:
         """The proposal and what it rests on, on one line."""
@@ -62,9 +67,10 @@ class Ration:
         if self.eats == 0:
             return f"they eat nothing in {water}: feed none"
         own = f"; yours is {mass_text(self.set_g, units)}" if self.set_g is not None else ""
+        old = "; weighed long ago, weigh some" if self.weigh_again else ""
         return (
             f"about {mass_text(self.grams, units)} for {self.fish} of "
-            f"{mass_text(self.weight_g, units)} at {self.percent * self.eats:.1f} %, {water}{own}"
+            f"{mass_text(self.weight_g, units)} at {self.percent * self.eats:.1f} %, {water}{own}{old}"
         )
 
 
@@ -92,6 +98,7 @@ def ration_for(scene: Scene, loop: Loop) -> Ration | None:
         eats=appetite(warmth.celsius, feeding),
         warmth=warmth,
         set_g=loop.feed_g,
+        weigh_again=_weighed_long_ago(scene, loop),
     )
 
 
@@ -102,11 +109,17 @@ def weight_of(scene: Scene, loop: Loop) -> float | None:
     fish = scene.catalogue.fish.get(loop.species)
     figure = None if fish is None else fish.values.get("fcr")
     fcr = loop.fcr or (None if figure is None else figure.typical)
-    if fcr is None or not loop.fish or loop.weighed_on is None:
+    known = loop.weighed_on is not None and not _weighed_long_ago(scene, loop)
+    if fcr is None or not loop.fish or not known:
         return loop.weight_g
     return weight_now(
         weighed=loop.weight_g, count=loop.fish, feed_since=loop.fed_since_weighing_g, fcr=fcr
     )
+
+
+def _weighed_long_ago(scene: Scene, loop: Loop) -> bool:
+    since = loop.weighed_on or loop.since
+    return since is not None and (scene.today - since).days > GROWTH_HOLDS
 
 
 def warmth_of(scene: Scene, loop: Loop) -> Warmth:

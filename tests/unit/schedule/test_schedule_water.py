@@ -86,6 +86,23 @@ def test_cold_fish_are_fed_nothing_and_an_old_reading_gives_way_to_the_season() 
     assert "by the season" in by_season.words(Units.METRIC)
 
 
+def test_growth_is_not_reckoned_long_after_a_weighing() -> None:
+    """Feed written for a year must not grow the fish, and the ration, without end."""
+    loop = replace(TILAPIA, weighed_on=START)
+    warm = read(after(65), temperature=27)
+    grown = watered(
+        fed(range(1, 60), 90), read(after(55), temperature=27), today=after(60), loop=loop
+    )
+    ration = ration_for(grown, the_loop(grown))
+    assert ration is not None
+    assert ration.weight_g == pytest.approx(150 + 59 * 90 / 1.6 / 40)
+    old = watered(fed(range(1, 65), 90), warm, today=after(66), loop=loop)
+    ration = ration_for(old, the_loop(old))
+    assert ration is not None
+    assert ration.weight_g == 150
+    assert ration.words(Units.METRIC).endswith("; weighed long ago, weigh some")
+
+
 def test_without_weight_or_fish_no_ration_is_made_up() -> None:
     """No figure is better than an invented one."""
     for loop in (
