@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import tomllib
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from pathlib import Path
 from shutil import copyfile
 from tempfile import TemporaryDirectory
@@ -61,7 +61,7 @@ def example_dir() -> Path:
 
 
 def _aim(desk: Desk) -> None:
-    """Set the goals that the example's kitchen has for the year to come."""
+    """Set the goals that the kitchen named on the evening before, for the year to come."""
     facts = tomllib.loads((example_dir() / _FACTS).read_text(encoding="utf-8"))
     for goal in facts.get("goals", ()):
         set_goal(
@@ -92,9 +92,9 @@ def build_example(folder: Path) -> Example:
             made = Path(room)
             entries = import_journal(journal, made / _RECORD)
             with open_record(made / _RECORD) as opened:
+                _aim(Desk(record=opened, clock=lambda: EXAMPLE_MOMENT - timedelta(hours=12)))
                 desk = Desk(record=opened, clock=lambda: EXAMPLE_MOMENT)
                 learn_all(desk)
-                _aim(desk)
                 written = write_file(desk, made / _CALENDAR)
             (made / _CALENDAR).rename(calendar)
             proposal = example_dir() / _PROPOSAL

@@ -13,7 +13,6 @@ from hashlib import sha256
 from cropplan.desk.calendar import DAYS_AHEAD, KINDS, OTHER_KIND, notice_of
 from cropplan.desk.desk import Desk, first_house, today_in
 from cropplan.desk.look import scene_today
-from cropplan.holding.entry import Entry
 from cropplan.holding.holding import Holding, Turn
 from cropplan.holding.house import House
 from cropplan.holding.notice import Notice, Published
@@ -55,11 +54,12 @@ class Feed:
 class _Told:
     """Everything that calendars are told, and what it was told from.
 
-    last : the journal's last entry; a record put in place of another may have as many.
+    file : which file the record was; one put in its place may have as many entries.
     houses : of each notice, by its key. house : the one whose day is today.
     """
 
-    last: list[Entry]
+    file: int
+    revision: int
     figures: int
     today: date
     house: House
@@ -96,7 +96,8 @@ class Feeds:
 def _still_so(desk: Desk, told: _Told) -> bool:
     """Whether nothing has changed of what calendars are told from: entries, day, figures."""
     return (
-        told.last == desk.record.journal(last=1)
+        told.revision == desk.record.revision
+        and told.file == desk.record.path.stat().st_ino
         and told.today == today_in(desk, told.house)
         and told.figures == _figures_of(desk)
     )
@@ -112,7 +113,8 @@ def _tell(desk: Desk) -> _Told:
     from cropplan.ics.published import compare, feed_revised
 
     # Before the record is read: what is written meanwhile must show as a change.
-    last, figures = desk.record.journal(last=1), _figures_of(desk)
+    file, revision = desk.record.path.stat().st_ino, desk.record.revision
+    figures = _figures_of(desk)
     holding, scene = scene_today(desk)
     lines = outlook(scene, scene.today + timedelta(days=DAYS_AHEAD))
     notices = [(notice_of(line, scene.catalogue.cautions), line.house) for line in lines]
@@ -127,7 +129,8 @@ def _tell(desk: Desk) -> _Told:
         desk.record.publish(publishing.changed, publishing.gone)
     told = {**known, **{row.key: row for row in publishing.changed}}
     return _Told(
-        last=last,
+        file=file,
+        revision=revision,
         figures=figures,
         today=scene.today,
         house=first_house(holding),

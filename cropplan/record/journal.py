@@ -1,16 +1,20 @@
-"""The journal's rows: written once, read by number, by tag, or from the end."""
+"""The journal's rows: written once, read by number, by tag, or from the end.
+
+The morning list asks only for numbers and days here: the acts are loaded where they are met.
+"""
 
 from __future__ import annotations
 
 import sqlite3
 from collections.abc import Iterable, Sequence
 from datetime import date, datetime
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from cropplan.holding.entry import Act, Entry, Voided
-from cropplan.record import acts
 from cropplan.record.plain import Unreadable, codec
 from cropplan.record.rows import Cell
+
+if TYPE_CHECKING:
+    from cropplan.holding.entry import Act, Entry
 
 _COLUMNS = "id, happened, written, kind, body, done_by, note"
 _DAY, _MOMENT, _TEXT = codec(date), codec(datetime), codec(str | None)
@@ -33,9 +37,16 @@ def last_day(connection: sqlite3.Connection) -> date | None:
 
 def insert(connection: sqlite3.Connection, entries: Sequence[Entry]) -> None:
     """Write entries that have their numbers, with the tags they are found by."""
+    from cropplan.holding.entry import Voided
+    from cropplan.record import acts
+
     connection.executemany(
         f"INSERT INTO journal ({_COLUMNS}) VALUES (?, ?, ?, ?, ?, ?, ?)",  # noqa: S608
         [_row(entry) for entry in entries],
+    )
+    connection.executemany(
+        "INSERT INTO journal_tag (tag, entry) VALUES (?, ?)",
+        [(tag, entry.id) for entry in entries for tag in acts.tags_in(entry.act)],
     )
     for entry in entries:
         if isinstance(entry.act, Voided):
@@ -48,10 +59,6 @@ def insert(connection: sqlite3.Connection, entries: Sequence[Entry]) -> None:
                 "SELECT tag, ? FROM journal_tag WHERE entry = ?",
                 (entry.id, entry.act.entry),
             )
-    connection.executemany(
-        "INSERT INTO journal_tag (tag, entry) VALUES (?, ?)",
-        [(tag, entry.id) for entry in entries for tag in acts.tags_in(entry.act)],
-    )
 
 
 def read_all(connection: sqlite3.Connection) -> list[Entry]:
@@ -104,6 +111,9 @@ def highest_number(connection: sqlite3.Connection, letters: str) -> int:
 
 def tag_rows(entries: Iterable[Entry]) -> set[tuple[str, int]]:
     """The (tag, entry) rows that a whole journal calls for."""
+    from cropplan.holding.entry import Voided
+    from cropplan.record import acts
+
     by_entry: dict[int, tuple[str, ...]] = {}
     for entry in entries:
         act = entry.act
@@ -113,6 +123,8 @@ def tag_rows(entries: Iterable[Entry]) -> set[tuple[str, int]]:
 
 
 def _row(entry: Entry) -> tuple[Cell, ...]:
+    from cropplan.record import acts
+
     return (
         entry.id,
         _DAY.write(entry.happened),
@@ -130,6 +142,9 @@ def _read(rows: Iterable[tuple[Any, ...]]) -> list[Entry]:
 
 def entry_of(row: tuple[Any, ...]) -> Entry:
     """The entry in one row of the journal. Raises Unreadable, naming the entry."""
+    from cropplan.holding.entry import Entry
+    from cropplan.record import acts
+
     number, happened, written, kind, body, by, note = row
     try:
         act: Act = acts.from_text(kind, body)

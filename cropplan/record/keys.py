@@ -134,14 +134,19 @@ def opened_by(record: Record, secret: str) -> Key | None:
     """
     offered = digest_of(secret).encode()
     lies = shape(Key)
-    found: Key | None = None
+    opened: int | None = None
     with told_of(record.path):
-        rows = record.connection.execute(select(_TABLE, ("digest", *lies.columns), "ORDER BY id"))
-        for digest, *cells in rows:
-            key = lies.read(cells)
-            if hmac.compare_digest(offered, digest.encode()) and key.revoked is None:
-                found = key
-    return found
+        for number, digest, revoked in record.connection.execute(
+            "SELECT id, digest, revoked FROM access_key ORDER BY id"
+        ):
+            if hmac.compare_digest(offered, digest.encode()) and revoked is None:
+                opened = number
+        if opened is None:
+            return None
+        row = record.connection.execute(
+            select(_TABLE, lies.columns, "WHERE id = ?"), (opened,)
+        ).fetchone()
+    return lies.read(row)
 
 
 def note_use(record: Record, key: Key, day: date) -> None:
