@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from urllib.parse import urlsplit
 
 from cropplan.desk.desk import Desk
-from cropplan.desk.syncing import chosen_list
+from cropplan.desk.sync_run import chosen_list
 from cropplan.holding.synced import TaskList
 from cropplan.problems import Misuse, Refusal
 from cropplan.record import synced
