@@ -24,7 +24,7 @@ from cropplan.schedule.wording import day_text, worded
 
 
 def open_calls(scene: Scene) -> Iterator[Call]:
-    """Every duty's open turn with every subject, absences and put-offs applied."""
+    """Every duty's open turn with every subject, put-offs and absences applied."""
     holding = scene.holding
     living = [p for p in holding.plantings.values() if p.alive]
     calls = chain(
@@ -38,8 +38,8 @@ def open_calls(scene: Scene) -> Iterator[Call]:
         own_calls(scene),
     )
     for call in calls:
-        waits = around_absences(call, holding.absences, scene.today)
-        yield held_call(scene, _put_off(scene, waits))
+        put_off = _put_off(scene, call)
+        yield held_call(scene, around_absences(put_off, holding.absences, scene.today))
 
 
 def open_tasks(scene: Scene) -> list[Task]:

@@ -7,7 +7,7 @@ from datetime import date, timedelta
 
 import pytest
 
-from cropplan.holding.entry import Done, DutyAdded, Entry, OwnDuty, Tested, WentAway
+from cropplan.holding.entry import Done, DutyAdded, Entry, OwnDuty, PutOff, Tested, WentAway
 from cropplan.holding.house import Absence
 from cropplan.holding.planting import Stage
 from cropplan.holding.task import State, SubjectKind, Task, subject
@@ -124,6 +124,15 @@ def test_plants_that_cannot_be_ready_are_not_asked_for_early() -> None:
     fit = surely("set-out", "tom1", tray, AWAY, today=after(18))
     assert fit.earliest > after(19)
     assert fit.due == after(30)
+
+
+def test_work_put_off_into_an_absence_waits_for_the_return() -> None:
+    """A day that was chosen before the absence was known does not bind anybody."""
+    to = PutOff(duty="scout", subjects=(NORTH,), to=after(24))
+    days = [*scouted(after(8)), *on(after(16), to)]
+    assert surely("scout", "north", days, today=after(17)).due == after(24)
+    assert surely("scout", "north", days, AWAY, today=after(24)).due == after(30)
+    assert surely("scout", "north", days, AWAY, today=after(17)).due == after(19)
 
 
 def test_absences_that_touch_are_one() -> None:
