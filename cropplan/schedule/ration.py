@@ -67,10 +67,11 @@ class Ration:
         if self.eats == 0:
             return f"they eat nothing in {water}: feed none"
         own = f"; yours is {mass_text(self.set_g, units)}" if self.set_g is not None else ""
-        old = "; weighed long ago, weigh some" if self.weigh_again else ""
+        if self.weigh_again:
+            own += "; weighed long ago, weigh some"
         return (
             f"about {mass_text(self.grams, units)} for {self.fish} of "
-            f"{mass_text(self.weight_g, units)} at {self.percent * self.eats:.1f} %, {water}{own}{old}"
+            f"{mass_text(self.weight_g, units)} at {self.percent * self.eats:.1f} %, {water}{own}"
         )
 
 
