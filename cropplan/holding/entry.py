@@ -12,10 +12,11 @@ from datetime import date, datetime
 
 from cropplan.holding.house import Absence, DayTemperature, House, Setback
 from cropplan.holding.loop import Loop, LoopState
+from cropplan.holding.own_duty import OwnDuty
 from cropplan.holding.place import Care, PlaceKind
 from cropplan.holding.planting import Origin, Stage
 from cropplan.holding.season import GoalDropped, GoalSet, SeasonAccepted
-from cropplan.holding.task import Keeps, Part, Subject
+from cropplan.holding.task import Subject
 from cropplan.holding.water_acts import ToppedUp, Treated, Weighed, WentWithout
 
 
@@ -256,27 +257,6 @@ class PutOff:
     duty: str
     subjects: tuple[Subject, ...]
     to: date
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class OwnDuty:
-    """A duty of the grower's own.
-
-    id : its name in task keys. code : its handle, which no other duty has.
-    every_days : floating interval; rule : RRULE text of fixed days. One of the two is given.
-    begins : first day it may fall due.
-    """
-
-    id: str
-    code: str
-    text: str
-    subject: Subject
-    begins: date
-    every_days: int | None = None
-    rule: str | None = None
-    keeps: Keeps = Keeps.STAYS
-    part: Part = Part.ANY
-    minutes: float = 5.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -6,9 +6,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date
 
-from cropplan.holding.entry import OwnDuty
 from cropplan.holding.house import Absence, House, Setback
 from cropplan.holding.loop import Loop
+from cropplan.holding.own_duty import OwnDuty
 from cropplan.holding.place import Place
 from cropplan.holding.planting import Planting
 from cropplan.holding.season import Goal, SeasonPlan

@@ -7,12 +7,13 @@ from collections.abc import Iterable
 from datetime import datetime
 from typing import TYPE_CHECKING
 
-from cropplan.holding.notice import Published
 from cropplan.record.plain import Unreadable
 from cropplan.record.rows import select, shape, upsert
 
 if TYPE_CHECKING:
     import uuid
+
+    from cropplan.holding.notice import Published
 
 _TABLE = "published"
 
@@ -42,6 +43,8 @@ def made(connection: sqlite3.Connection) -> datetime:
 
 def read(connection: sqlite3.Connection) -> dict[str, Published]:
     """Every notice ever told of, by key. Raises Unreadable."""
+    from cropplan.holding.notice import Published  # the morning list tells no calendar
+
     lies = shape(Published)
     rows = connection.execute(select(_TABLE, lies.columns, "ORDER BY rowid"))
     return {notice.key: notice for notice in map(lies.read, rows)}
@@ -56,6 +59,8 @@ def write(
     connection: sqlite3.Connection, changed: Iterable[Published], gone: Iterable[str]
 ) -> None:
     """Keep what was told, and mark what is gone."""
+    from cropplan.holding.notice import Published  # the morning list tells no calendar
+
     lies = shape(Published)
     connection.executemany(
         upsert(_TABLE, (*lies.columns, "gone"), ("key",)),

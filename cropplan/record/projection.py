@@ -6,19 +6,21 @@ import sqlite3
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from datetime import date
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from cropplan.holding.entry import Drained, Entry, Fed, OwnDuty, TemperaturesRead
 from cropplan.holding.holding import DutySetting, Holding, LastTest, Turn
 from cropplan.holding.house import Absence, DayTemperature, House, Setback
 from cropplan.holding.logged import Logged, LoggedKind
 from cropplan.holding.loop import Loop
+from cropplan.holding.own_duty import OwnDuty
 from cropplan.holding.place import Place
 from cropplan.holding.planting import Planting
 from cropplan.holding.season import Goal, SeasonPlan
-from cropplan.holding.water_acts import ToppedUp
 from cropplan.record.journal import last_day
 from cropplan.record.rows import Cell, delete, select, shape, upsert
+
+if TYPE_CHECKING:
+    from cropplan.holding.entry import Entry
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -206,6 +208,8 @@ def write_table(
 
 def temperatures_in(entries: Iterable[Entry]) -> list[DayTemperature]:
     """The readings that count: of several for one house and day, the last written."""
+    from cropplan.holding.entry import TemperaturesRead  # the morning list only reads
+
     latest: dict[tuple[str, date], DayTemperature] = {}
     for entry in entries:
         if isinstance(entry.act, TemperaturesRead):
@@ -216,6 +220,10 @@ def temperatures_in(entries: Iterable[Entry]) -> list[DayTemperature]:
 
 def logged_in(entries: Iterable[Entry]) -> list[Logged]:
     """What entries tell of feed, drains and water added; an amount not written is no amount."""
+    # The morning list only reads.
+    from cropplan.holding.entry import Drained, Fed
+    from cropplan.holding.water_acts import ToppedUp
+
     found = []
     for entry in entries:
         match entry.act:

@@ -10,12 +10,10 @@ from pathlib import Path
 from types import TracebackType
 from typing import TYPE_CHECKING
 
-from cropplan.holding.entry import Entry, TemperaturesRead, Voided
 from cropplan.holding.holding import Holding
 from cropplan.holding.house import DayTemperature
 from cropplan.holding.lesson import RootingLesson, StageLesson
 from cropplan.holding.logged import Logged
-from cropplan.holding.notice import Published
 from cropplan.holding.planting import Planting
 from cropplan.problems import Refusal
 from cropplan.record import journal, lessons, notices, projection
@@ -25,6 +23,9 @@ from cropplan.record.schema import VERSION, bring_up_to_date, make
 
 if TYPE_CHECKING:
     import uuid
+
+    from cropplan.holding.entry import Entry
+    from cropplan.holding.notice import Published
 
 
 def open_record(path: Path, *, create: bool = False, namespace: uuid.UUID | None = None) -> Record:
@@ -91,7 +92,9 @@ class Record:
         Raises Refusal, with nothing changed, when one of them cannot follow what is held, or
         when a later entry builds on one to be undone.
         """
-        from cropplan.holding.replay import apply  # the morning list only reads
+        # The morning list only reads.
+        from cropplan.holding.entry import Voided
+        from cropplan.holding.replay import apply
 
         with told_of(self.path), writing(self.connection):
             before = projection.read_holding(self.connection)
@@ -112,7 +115,9 @@ class Record:
         return after, numbered
 
     def _append_undoing(self, numbered: Sequence[Entry]) -> Holding:
-        from cropplan.record import undo  # rare, and the morning list only reads
+        # Rare, and the morning list only reads.
+        from cropplan.holding.entry import TemperaturesRead
+        from cropplan.record import undo
 
         earlier = journal.read_all(self.connection)
         undo.refuse_unless_undoable(earlier, numbered)

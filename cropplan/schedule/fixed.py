@@ -12,8 +12,8 @@ from datetime import date, datetime, time, timedelta
 from itertools import chain, islice, pairwise, takewhile
 from typing import TYPE_CHECKING
 
-from cropplan.holding.entry import OwnDuty
 from cropplan.holding.holding import Turn
+from cropplan.holding.own_duty import OwnDuty
 from cropplan.holding.task import Keeps
 from cropplan.problems import Misuse
 from cropplan.schedule.call import Window

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from cropplan.catalogue.model import Duty, Trigger
-from cropplan.holding.entry import OwnDuty
 from cropplan.holding.holding import Holding, Turn
+from cropplan.holding.own_duty import OwnDuty
 from cropplan.holding.task import Rank, SubjectKind
 from cropplan.holding.turns import turn_of
 from cropplan.schedule.call import Call, Window
