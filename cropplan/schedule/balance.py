@@ -1,4 +1,4 @@
-"""Feed against what is planted on a loop: now, in the weeks behind, and in those to come."""
+"""Feed against what is planted on a loop: now, in the weeks behind, and along the season plan."""
 
 from __future__ import annotations
 
@@ -7,18 +7,19 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from cropplan.catalogue.model import Figure, Habit
+from cropplan.catalogue.model import Crop, Figure, Habit
 from cropplan.holding.house import Units
 from cropplan.holding.loop import Loop, LoopState
 from cropplan.holding.place import Place, PlaceKind
 from cropplan.holding.planting import RAISING, Planting, Stage
 from cropplan.schedule.measures import mass_text
+from cropplan.schedule.planned import planned_end
 from cropplan.schedule.ration import fed_a_day, feed_log, ration_for
 from cropplan.schedule.scene import Scene
 from cropplan.schedule.wording import day_text
 from cropplan.water.feed import Balance, PlantedArea, Verdict, balance, weekly_balance
 
-#: Weeks looked at on either side of this one.
+#: Weeks looked ahead at what stands and comes on; a season plan in force is looked along whole.
 WEEKS = 12
 
 
@@ -96,7 +97,7 @@ def _since(scene: Scene, loop: Loop, monday: date, verdict: Verdict) -> date | N
 
 def _until(scene: Scene, loop: Loop, monday: date, verdict: Verdict, feed: float) -> date | None:
     """The first week in which what stands and comes on will want another feed than is given."""
-    for ahead in range(1, WEEKS + 1):
+    for ahead in range(1, _weeks_ahead(scene, monday) + 1):
         week = monday + timedelta(days=7 * ahead)
         areas = list(_areas(scene, loop, week + timedelta(days=3)))
         if not areas:
@@ -104,6 +105,11 @@ def _until(scene: Scene, loop: Loop, monday: date, verdict: Verdict, feed: float
         if balance(feed, areas).verdict is not verdict:
             return week
     return None
+
+
+def _weeks_ahead(scene: Scene, monday: date) -> int:
+    plan = scene.holding.plan
+    return WEEKS if plan is None else max(WEEKS, (plan.until - monday).days // 7)
 
 
 def _weekly_feed(scene: Scene, loop: Loop) -> Iterator[tuple[date, float]]:
@@ -118,21 +124,39 @@ def _weekly_feed(scene: Scene, loop: Loop) -> Iterator[tuple[date, float]]:
 
 
 def _areas(scene: Scene, loop: Loop, day: date) -> Iterator[PlantedArea]:
-    """What stood, stands or is likely to stand on a loop's water on a day."""
+    """What stood, stands, or is likely or planned to stand on a loop's water on a day."""
+    yield from _planned_areas(scene, loop, day)
     plantings = [*scene.holding.plantings.values(), *scene.ended]
     for planting in {p.tag: p for p in plantings}.values():
         place = scene.holding.places.get(planting.place)
         crop = scene.catalogue.crops.get(planting.crop)
         if place is None or crop is None or place.loop != loop.name:
             continue
-        area, ratio = crop.values.get("planted_area"), _ratio(scene, place, crop.habit)
-        if area is None or ratio is None or not _stands(scene, planting, day):
-            continue
         plants = planting.count or planting.pulled or planting.lost
-        if plants:
-            yield PlantedArea(
-                area=plants * area.typical, ratio_low=ratio.least, ratio_high=ratio.most
-            )
+        if plants and _stands(scene, planting, day):
+            yield from _area(scene, place, crop, plants)
+
+
+def _planned_areas(scene: Scene, loop: Loop, day: date) -> Iterator[PlantedArea]:
+    """What the season plan in force will have set out by a day to come."""
+    plan = scene.holding.plan
+    if plan is None or day <= scene.today:
+        return
+    for strike in plan.strikes:
+        crop = scene.catalogue.crops.get(strike.crop)
+        if crop is None or not strike.set_out <= day <= strike.last_pick:
+            continue
+        for code in strike.places:
+            place = scene.holding.places.get(code)
+            if place is not None and place.loop == loop.name:
+                yield from _area(scene, place, crop, strike.plants / len(strike.places))
+
+
+def _area(scene: Scene, place: Place, crop: Crop, plants: float) -> Iterator[PlantedArea]:
+    """The ground that plants cover in a place, with the feed that it wants."""
+    area, ratio = crop.values.get("planted_area"), _ratio(scene, place, crop.habit)
+    if area is not None and ratio is not None:
+        yield PlantedArea(area=plants * area.typical, ratio_low=ratio.least, ratio_high=ratio.most)
 
 
 def _ratio(scene: Scene, place: Place, habit: Habit) -> Figure | None:
@@ -148,6 +172,9 @@ def _ratio(scene: Scene, place: Place, habit: Habit) -> Figure | None:
 def _stands(scene: Scene, planting: Planting, day: date) -> bool:
     """Whether a planting is in its place for good on a day, seen or likely."""
     if planting.ended_on is not None and planting.ended_on <= day:
+        return False
+    pulled = planned_end(scene, planting.tag)
+    if pulled is not None and pulled <= day:
         return False
     begins = planting.seen.get(Stage.SET_OUT)
     if begins is None:

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date, timedelta
 
-from cropplan.holding.entry import Entry, Lost
+from cropplan.holding.entry import Entry, LoopSet, Lost
 from cropplan.holding.planting import Origin
 from cropplan.holding.season import (
     PlannedEnd,
@@ -14,9 +15,21 @@ from cropplan.holding.season import (
     SeasonPlan,
 )
 from cropplan.holding.span import Basis
+from cropplan.schedule.balance import balance_of
 from cropplan.schedule.outlook import outlook_tasks
 from cropplan.schedule.remarks import remarks
-from tests.builders import START, after, bare_house, bearing, held, on, scene, seen_from, struck
+from tests.builders import (
+    LOOP,
+    START,
+    after,
+    bare_house,
+    bearing,
+    held,
+    on,
+    scene,
+    seen_from,
+    struck,
+)
 from tests.builders import task as the_task
 
 STRIKE_ON = after(30)
@@ -125,3 +138,20 @@ def test_planned_strikes_are_in_the_calendar() -> None:
     seen = seen_from(OLD, accepted(strike(), strike(2, after(60))), today=after(1))
     planned = [t for t in outlook_tasks(seen, after(90)) if t.key.subject.code in {"1", "2"}]
     assert {t.due for t in planned if t.key.duty == "strike"} == {STRIKE_ON, after(60)}
+
+
+def test_the_fishs_feed_is_looked_at_along_the_plan() -> None:
+    """Buckets that the plan fills in summer want more feed than the one that stands now."""
+    loop = LoopSet(loop=replace(LOOP, feed_g=30.0))
+    day = after(1)
+    without = seen_from(OLD, on(START, loop), today=day)
+    along = seen_from(OLD, on(START, loop), accepted(strike(1, day)), today=day)
+    now = balance_of(without, without.holding.loops["main"])
+    planned = balance_of(along, along.holding.loops["main"])
+    assert now is not None
+    assert planned is not None
+    assert now.now.verdict is planned.now.verdict is Verdict.IN_BALANCE
+    assert planned.until is not None
+    set_out = strike(1, day).set_out
+    assert set_out - timedelta(days=7) < planned.until <= set_out
+    assert now.until is None or now.until > planned.until
