@@ -18,6 +18,7 @@ from cropplan.holding.span import Basis
 from cropplan.schedule.balance import balance_of
 from cropplan.schedule.outlook import outlook_tasks
 from cropplan.schedule.remarks import remarks
+from cropplan.water.feed import Verdict
 from tests.builders import (
     LOOP,
     START,
