@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
 
 from cropplan.desk import ticked
 from cropplan.desk.desk import Desk, first_house
