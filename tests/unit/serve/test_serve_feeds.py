@@ -82,6 +82,12 @@ def test_each_change_has_a_later_moment_though_the_clock_stands_still(desk: Desk
     """Last-Modified has whole seconds, and a clock may be set back; changes still differ."""
     feeds = Feeds()
     moments = [feeds.feed(desk, ALL).revised]
+    for text in ("sweep the path", "oil the vents"):
+        duties.add_duty(desk, text, every_days=50, house="north")
+        moments.append(feeds.feed(desk, ALL).revised)
+    for handle in ("o1", "o2"):
+        answers.put_off(desk, Answer(handles=(handle,)), to=TODAY + timedelta(days=1))
+        moments.append(feeds.feed(desk, ALL).revised)
     for number, duty in enumerate(("test-water", "drain", "pollinate")):
         duties.stop_duty(desk, duty)
         moments.append(feeds.feed(later(desk, hours=-number), ALL).revised)
