@@ -11,8 +11,9 @@ from cropplan.desk.cultivars import settled_name
 from cropplan.desk.desk import Desk, Outcome, day_done, numbers, write
 from cropplan.holding.entry import Act, Began
 from cropplan.holding.holding import Holding
-from cropplan.holding.planting import CLONAL, Origin, Planting, Stage
+from cropplan.holding.planting import BEARING, CLONAL, Origin, Planting, Stage
 from cropplan.problems import Refusal, did_you_mean
+from cropplan.schedule.lengths import bearing_stage
 from cropplan.schedule.wording import day_text, list_text
 
 
@@ -20,6 +21,11 @@ def crop_called(desk: Desk, text: str) -> Crop:
     """The crop that goes by a word, with the grower's own figures; Refusal with a suggestion."""
     crop_id = find_crop(text)
     return read_catalogue([crop_id], desk.own_figures).crops[crop_id]
+
+
+def as_the_crop_bears(crop: Crop, stage: Stage) -> Stage:
+    """The stage, with the crop's own word for bearing: fruit is fruiting, leaves are picking."""
+    return bearing_stage(crop) if stage in BEARING else stage
 
 
 def strike(
@@ -164,7 +170,7 @@ def bring_in(
             origin=Origin.BOUGHT_IN,
             count=count,
             place=place,
-            stage=stage or Stage.BOUGHT_IN,
+            stage=as_the_crop_bears(crop, stage or Stage.BOUGHT_IN),
             cultivar=cultivar,
             started=begun,
             started_give=started_give,

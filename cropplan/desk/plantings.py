@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from datetime import date
 
 from cropplan.catalogue.model import Habit
-from cropplan.desk.beginnings import crop_called
+from cropplan.desk.beginnings import as_the_crop_bears, crop_called
 from cropplan.desk.cultivars import settled_name
 from cropplan.desk.desk import Desk, Outcome, day_done, numbers, write
 from cropplan.holding.entry import (
@@ -49,6 +49,7 @@ def seen(
     holding = desk.record.snapshot()
     day = day_done(desk, holding, on)
     before = living(holding, tag)
+    stage = as_the_crop_bears(crop_called(desk, before.crop), stage)
     _, entries = write(desk, day, [Seen(tag=tag, stage=stage, count=count)], note=note)
     number = "" if count is None else f" {count} of {before.count}"
     said = [f"{tag}:{number} {stage.value} on {day_text(day)}"]

@@ -120,11 +120,10 @@ def _tell(desk: Desk) -> _Told:
     notices = [(notice_of(line, scene.catalogue.cautions), line.house) for line in lines]
     notices += _done_lately(scene, holding)
     known = desk.record.published()
-    # Whatever changes is stamped later than all before it, even within one second or after the
-    # clock was set back, so that Last-Modified tells any two calendars apart.
-    newest = max((row.stamp for row in known.values()), default=desk.record.made)
-    now = max(desk.clock(), newest + timedelta(seconds=1))
-    publishing = compare([notice for notice, _ in notices], known, now, desk.record.namespace)
+    # What changes is stamped later than all before it, even within one second or after the clock
+    # was set back, so Last-Modified tells any two calendars apart.
+    said = [notice for notice, _ in notices]
+    publishing = compare(said, known, desk.clock(), desk.record.namespace)
     if publishing.changed:
         desk.record.publish(publishing.changed, publishing.gone)
     told = {**known, **{row.key: row for row in publishing.changed}}

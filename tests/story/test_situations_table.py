@@ -19,7 +19,6 @@ SITUATIONS: dict[int, tuple[str, ...]] = {
     22: ("story/test_first_session.py::test_a_time_away_is_written_and_a_page_is_left_behind",),
     23: ("story/test_first_session.py::test_a_neighbours_sheet_is_copied_in_one_go",),
     40: ("unit/schedule/test_schedule_standing.py::test_a_loop_asks_for_what_its_state_needs",),
-    42: ("D",),
     43: ("unit/holding/test_holding_things.py::test_the_newest_test_counts_and_zero_is_a_value",),
     44: (
         "unit/cli/test_typed_amounts.py::test_bare_numbers_are_in_the_units_of_the_house",
@@ -27,7 +26,6 @@ SITUATIONS: dict[int, tuple[str, ...]] = {
     ),
     51: ("story/test_cold_fortnight.py::test_a_setback_moves_the_first_pick_by_the_days_lost",),
     55: ("story/test_cold_fortnight.py::test_a_setback_moves_the_first_pick_by_the_days_lost",),
-    69: ("A",),
     70: (
         "unit/growth/test_sun.py::test_the_dark_window_in_the_south_lies_within_the_year",
         "unit/growth/test_sun.py::test_the_dark_window_in_the_north_spans_the_new_year",
@@ -40,12 +38,11 @@ SITUATIONS: dict[int, tuple[str, ...]] = {
         "unit/growth/test_sun.py::test_polar_night_has_no_day_and_no_radiation",
         "unit/growth/test_light.py::test_polar_night_leaves_only_the_lamps",
     ),
-    73: ("unit/schedule/test_schedule_fixed.py::test_other_rules_are_the_standards", "C"),
+    73: ("unit/schedule/test_schedule_fixed.py::test_other_rules_are_the_standards",),
     74: ("A",),
     75: (
         "unit/ics/test_ics_published.py::test_the_uid_comes_from_the_records_namespace_and_the_key_alone",
         "unit/schedule/test_schedule_outlook.py::test_only_days_worth_a_phone_are_shown",
-        "E",
     ),
 }
 #: Those with a story of their own are found by the number in its name.
