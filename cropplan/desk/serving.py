@@ -123,7 +123,8 @@ def _tell(desk: Desk) -> _Told:
     # What changes is stamped later than all before it, even within one second or after the clock
     # was set back, so Last-Modified tells any two calendars apart.
     said = [notice for notice, _ in notices]
-    publishing = compare(said, known, desk.clock(), desk.record.namespace)
+    made = desk.record.made
+    publishing = compare(said, known, desk.clock(), desk.record.namespace, made=made)
     if publishing.changed:
         desk.record.publish(publishing.changed, publishing.gone)
     told = {**known, **{row.key: row for row in publishing.changed}}
@@ -136,7 +137,7 @@ def _tell(desk: Desk) -> _Told:
         live=publishing.live,
         houses={notice.key: house for notice, house in notices},
         all_houses=tuple(holding.houses),
-        revised=feed_revised(told.values(), made=desk.record.made),
+        revised=feed_revised(told.values(), made=made),
     )
 
 
