@@ -11,10 +11,11 @@ from hypothesis import strategies as st
 
 from cropplan.holding.entry import HouseSet, PlacesAdded
 from cropplan.holding.place import PlaceKind
+from cropplan.holding.planting import Stage
 from cropplan.holding.task import Task
 from cropplan.schedule.levelling import Piece, levelled, monday, over_limit
 from cropplan.schedule.tasks import open_tasks
-from tests.builders import HOUSE, START, after, on, seen_from
+from tests.builders import HOUSE, START, after, bare_house, bearing, on, seen_from
 
 MINUTES = 20.0
 DAYS = st.integers(min_value=0, max_value=250)
@@ -123,3 +124,29 @@ def test_forty_buckets_filled_on_one_day_are_not_renewed_in_one_week(
     assert all(task.due <= task.latest for task in tasks)
     if room >= 40:
         assert over_limit(((max(t.due, after(days)), t.minutes) for t in tasks), limit) == []
+
+
+@given(
+    st.lists(st.integers(min_value=-200, max_value=200), min_size=1, max_size=6),
+    st.integers(min_value=0, max_value=500),
+)
+def test_under_a_crop_the_renewal_waits_for_the_gap_but_never_past_the_hard_maximum(
+    starts: list[int], days: int
+) -> None:
+    """Buckets with tomatoes of any age: each renewal falls when its crop ends, where that is in
+    time; common practice, no source.
+    """
+    today = after(days)
+    crops = [
+        bearing(f"tom{n}", f"B{n}", start=after(start)) for n, start in enumerate(starts, start=1)
+    ]
+    scene = seen_from(bare_house(), *crops, today=today)
+    for task in open_tasks(scene):
+        if task.key.duty != "renew-medium":
+            continue
+        assert task.due <= max(task.latest, today)
+        standing = scene.holding.standing_in(task.key.subject.code)
+        ends = [scene.timelines[p.tag].likely(Stage.SPENT) for p in standing]
+        free = max((end for end in ends if end is not None), default=None)
+        if free is not None and max(free, today) <= task.latest:
+            assert task.due >= free
