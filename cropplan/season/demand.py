@@ -77,7 +77,8 @@ class CropOption:
     tray : place kind its cuttings or seedlings stand in before; None when it goes out at once.
     tray_weeks : weeks from striking to ready to set out, by week of striking. [week]
     lead_weeks : weeks from striking to first pick, by week of striking. [week]
-    hold_weeks : longest wait in the tray once ready. [week]
+    hold_weeks : longest wait in the tray once ready. They wait no longer than they must, unless
+        all are away when they would otherwise be struck. [week]
     curve : pick of one plant in full light, by week since first pick. [unit per plant and week]
     light : factor on the pick, by week of the horizon. [1]
     stays : lengths of picking to choose from. [week]

@@ -9,7 +9,8 @@ from __future__ import annotations
 from cropplan.season.cost import DEAD_COST, GLUT_COST, PLANT_COST, STRIKING_COST
 from cropplan.season.demand import Origin, Season
 from cropplan.season.draft import Draft
-from cropplan.season.options import Cohort, Options, capped, mother_class, promised_cuttings
+from cropplan.season.options import Cohort, Options
+from cropplan.season.reach import generation_cap, mother_class, promised_cuttings
 
 _ROUNDING = 1e-6
 
@@ -46,7 +47,7 @@ class Ledger:
         self._goals = {crop: [season.goal_of(crop, w) for w in range(weeks)] for crop in crops}
         self.alive = {o.crop: [0] * weeks for o in season.options if o.keep_alive}
         self._pools = [mother_class(c.crop, c.generation) for c in options.cohorts]
-        limited = {crop: capped(season, crop) is not None for crop in crops}
+        limited = {crop: generation_cap(season, crop) is not None for crop in crops}
         self._ending_pools = [
             (planting.crop, planting.generation if limited[planting.crop] else None)
             for planting in season.standing

@@ -89,7 +89,7 @@ def _fit(season: Season, draft: Draft, strike: Strike) -> list[_Mother]:
         mothering = option_of(season, earlier).mothering
         if earlier.crop != strike.crop or mothering is None:
             continue
-        first = earlier.set_out + mothering.fit_from
+        first = max(earlier.set_out + mothering.fit_from, earlier.strike + 1)
         until = min(earlier.pulled, earlier.set_out + mothering.fit_until)
         if first <= week < until and parent in {None, earlier.generation}:
             pool.append(_Mother(index, earlier.plants * mothering.shoots))

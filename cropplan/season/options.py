@@ -7,12 +7,12 @@ about a cohort is worked out here once.
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass
 
 from cropplan.season.cuttings import reserve
 from cropplan.season.demand import CropOption, Mothering, Origin, Season, Standing
+from cropplan.season.reach import Reach, reach_of
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -58,20 +58,26 @@ class Ending:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Options:
-    """What the planner may choose from: how many of each cohort, how many to each ending."""
+    """What the planner may choose from: how many of each cohort, how many to each ending.
+
+    reach : how many of each crop could be struck at most.
+    """
 
     cohorts: tuple[Cohort, ...]
     endings: tuple[Ending, ...]
+    reach: Reach
 
 
 def options_of(season: Season) -> Options:
     """Every cohort worth starting within the horizon and every ending of what stands."""
     cohorts: list[Cohort] = []
+    reach = reach_of(season)
     for index, option in enumerate(season.options):
         if _wanted(season, option):
-            cohorts.extend(_cohorts_of(season, index, option))
+            cohorts.extend(_cohorts_of(season, index, option, reach))
     return Options(
         cohorts=tuple(cohorts),
+        reach=reach,
         endings=tuple(
             ending
             for index, planting in enumerate(season.standing)
@@ -80,52 +86,16 @@ def options_of(season: Season) -> Options:
     )
 
 
-def mother_class(crop: str, generation: int | None) -> tuple[str, int | None]:
-    """The pool of mothers that cuttings of a generation are taken from."""
-    return crop, None if generation is None else generation - 1
-
-
-def capped(season: Season, crop: str) -> int | None:
-    """Highest generation of the crop that may be struck; None without a limit."""
-    caps = [
-        option.mothering.generation_cap
-        for option in season.options
-        if option.crop == crop
-        and option.mothering is not None
-        and option.mothering.generation_cap is not None
-    ]
-    return min(caps) if caps else None
-
-
-def promised_cuttings(season: Season) -> dict[tuple[str, int | None, int], float]:
-    """Cuttings that strikings already decided will take, by crop, mothers' generation and week.
-
-    They are promised no more than the mothers could give if all of them were kept.
-    """
-    promised: dict[tuple[str, int | None, int], float] = defaultdict(float)
-    most: dict[tuple[str, int | None, int], float] = defaultdict(float)
-    for planting in season.standing:
-        limited = capped(season, planting.crop) is not None
-        generation = planting.generation if limited else None
-        if planting.struck is not None and planting.struck >= 0:
-            pool = mother_class(planting.crop, generation)
-            promised[(*pool, planting.struck)] += planting.cuttings
-        if planting.propagate:
-            for week in range(max(0, planting.fit_from), min(planting.fit_until, planting.until)):
-                most[planting.crop, generation, week] += planting.count * planting.shoots
-    return {key: min(owed, most[key]) for key, owed in promised.items()}
-
-
 def _wanted(season: Season, option: CropOption) -> bool:
     return option.keep_alive or any(option.crop in goal.crops for goal in season.goals)
 
 
-def _cohorts_of(season: Season, index: int, option: CropOption) -> Iterator[Cohort]:
-    for generation, earliest in _generations(season, option):
-        for strike in range(max(earliest, 0), season.weeks):
-            if not season.may_start(strike):
-                continue
-            for hold in _holds(season, option, strike):
+def _cohorts_of(season: Season, index: int, option: CropOption, reach: Reach) -> Iterator[Cohort]:
+    for (way, generation), most in reach.most.items():
+        if way != index:
+            continue
+        for strike in range(season.weeks):
+            for hold in _holds(season, option, strike) if most[strike] else ():
                 for kind in option.kinds:
                     yield from _stays(season, index, kind, generation, strike, hold)
 
@@ -136,7 +106,8 @@ def _holds(season: Season, option: CropOption, strike: int) -> Iterator[int]:
     A longer wait than needed is worth considering only where simply striking later is barred.
     """
     ready = strike + option.tray_weeks[strike]
-    waits = [h for h in range(option.hold_weeks + 1) if season.may_set_out(ready + h)]
+    longest = option.hold_weeks if option.tray is not None else 0
+    waits = [wait for wait in range(longest + 1) if season.may_set_out(ready + wait)]
     for wait in waits:
         if wait == waits[0] or not season.may_start(strike + wait - waits[0]):
             yield wait
@@ -173,7 +144,7 @@ def _stays(
                 else 0.0
                 for week in range(first_pick, last)
             ),
-            fit_from=set_out + mothering.fit_from,
+            fit_from=max(set_out + mothering.fit_from, strike + 1),
             fit_until=min(last, set_out + mothering.fit_until),
             shoots=mothering.shoots,
             cuttings=reserve(option.success, option.certainty),
@@ -182,54 +153,10 @@ def _stays(
             return
 
 
-def _generations(season: Season, option: CropOption) -> Iterator[tuple[int | None, int]]:
-    """Generations the option can give, each with the first week a mother for it is fit."""
-    cap = capped(season, option.crop)
-    if option.origin is Origin.SOWN:
-        yield (0 if cap is not None else None), 0
-        return
-    first_fit = _first_fit(season, option.crop)
-    if cap is None:
-        if first_fit:
-            yield None, min(first_fit.values())
-        return
-    for generation in range(1, cap + 1):
-        known = first_fit.get(generation - 1)
-        if known is not None and known < season.weeks:
-            yield generation, known
-            start = max(known, season.frozen_weeks)
-            grown = _first_fit_of_struck(option, start)
-            if grown is not None:
-                first_fit[generation] = min(grown, first_fit.get(generation, grown))
-
-
-def _first_fit(season: Season, crop: str) -> dict[int, int]:
-    """First week a standing or sown plant of each generation is a fit mother."""
-    first: dict[int, int] = {}
-    for planting in season.standing:
-        usable = planting.propagate and planting.shoots > 0 and planting.fit_until > 0
-        if planting.crop == crop and usable:
-            week = max(0, planting.fit_from)
-            first[planting.generation] = min(week, first.get(planting.generation, week))
-    for option in season.options:
-        if option.crop == crop and option.origin is Origin.SOWN:
-            grown = _first_fit_of_struck(option, season.frozen_weeks)
-            if grown is not None:
-                first[0] = min(grown, first.get(0, grown))
-    return first
-
-
-def _first_fit_of_struck(option: CropOption, start: int) -> int | None:
-    if option.mothering is None or option.mothering.shoots <= 0:
-        return None
-    ready = [week + tray for week, tray in enumerate(option.tray_weeks) if week >= start]
-    return min(ready) + option.mothering.fit_from if ready else None
-
-
 def _endings_of(season: Season, index: int, planting: Standing) -> Iterator[Ending]:
     if planting.pull_early:
-        first = max(0, season.frozen_weeks, planting.set_out)
-        for week in range(first, min(planting.until, season.weeks), season.pull_step):
-            if season.may_pull(week):
-                yield Ending(standing=index, pulled=week)
+        last = min(planting.until, season.weeks)
+        may = [w for w in range(max(0, planting.set_out), last) if season.may_pull(w)]
+        for week in may[:: season.pull_step]:
+            yield Ending(standing=index, pulled=week)
     yield Ending(standing=index, pulled=planting.until)

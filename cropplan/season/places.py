@@ -140,7 +140,7 @@ def _in_order(interval: _Interval) -> tuple[int, bool, int, str]:
 def _intervals(
     season: Season, draft: Draft, stands: Mapping[str, Iterable[str]]
 ) -> list[_Interval]:
-    found = []
+    found: list[_Interval] = []
     by_tag: dict[str, Standing] = {planting.tag: planting for planting in season.standing}
     left = {tag: list(codes) for tag, codes in stands.items()}
     for keep in sorted(draft.keeps, key=lambda each: each.pulled):

@@ -96,9 +96,8 @@ def _refuse_overfull(season: Season) -> None:
     for planting in season.standing:
         until = planting.until
         if planting.pull_early:
-            first = max(0, season.frozen_weeks, planting.set_out)
-            may = (week for week in range(first, planting.until) if season.may_pull(week))
-            until = next(may, planting.until)
+            weeks = range(max(0, planting.set_out), planting.until)
+            until = next((week for week in weeks if season.may_pull(week)), planting.until)
         last = until + gap[planting.kind] if until > planting.set_out else 0
         for week in range(max(0, planting.set_out), min(last, season.weeks)):
             taken[planting.kind][week] += planting.count

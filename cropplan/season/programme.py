@@ -8,8 +8,12 @@ by the process, so the same number is set before every run.
 
 from __future__ import annotations
 
+import ctypes
+import os
+import sys
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import cache
 from math import inf
 from typing import Any
 
@@ -187,6 +191,31 @@ def resolve(
 def cost_of(arrays: Arrays, counts: Sequence[int]) -> float:
     """What a plan costs by the programme's own rows."""
     return float(arrays.cost @ _whole_column(arrays, counts))
+
+
+@cache
+def _hush() -> None:
+    """Have the solver print its banner, which it does once a process, where nobody reads it.
+
+    It goes to standard output past Python, where it would spoil what a command prints there.
+    """
+    import highspy  # noqa: PLC0415
+
+    sys.stdout.flush()
+    try:
+        kept = os.dup(1)
+    except OSError:
+        return  # No standard output: nothing to spoil.
+    library = ctypes.CDLL(None) if os.name == "posix" else ctypes.CDLL("msvcrt")
+    nowhere = os.open(os.devnull, os.O_WRONLY)
+    try:
+        os.dup2(nowhere, 1)
+        highspy.Highs()  # type: ignore[no-untyped-call]
+        library.fflush(None)
+    finally:
+        os.dup2(kept, 1)
+        os.close(kept)
+        os.close(nowhere)
 
 
 def _loaded(arrays: Arrays, *, whole: Any, limits: Limits) -> Any:

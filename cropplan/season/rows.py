@@ -18,11 +18,13 @@ from math import floor, inf
 
 from cropplan.season.cost import DEAD_COST, GLUT_COST, PLANT_COST, STRIKING_COST
 from cropplan.season.demand import Origin, Season
-from cropplan.season.options import Cohort, Ending, Options, capped, mother_class, promised_cuttings
+from cropplan.season.options import Cohort, Ending, Options
+from cropplan.season.reach import generation_cap, mother_class, promised_cuttings
 
 About = tuple[str | int | None, ...]
 """What a row is about: ("place", kind, week), ("goal" or "glut", goal, week), ("standing", index),
-("mothers", crop, generation, week), ("alive", crop, week) or ("striking", week)."""
+("mothers", crop, generation, week), ("struck", option, generation, week), ("alive", crop, week) or
+("striking", week)."""
 
 
 @dataclass(slots=True)
@@ -103,6 +105,15 @@ def _rows(season: Season, options: Options, programme: Programme) -> None:
     for index, planting in enumerate(season.standing):
         count = planting.count if planting.splits else 1
         programme.add_row(("standing", index), float(count), float(count))
+    _mother_rows(season, options, programme)
+    for crop in sorted({option.crop for option in season.options if option.keep_alive}):
+        for week in range(season.weeks):
+            programme.add_row(("alive", crop, week), 1.0, inf)
+    for week in sorted({cohort.strike for cohort in options.cohorts}):
+        programme.add_row(("striking", week), -inf, 0.0)
+
+
+def _mother_rows(season: Season, options: Options, programme: Programme) -> None:
     taken = {
         (*mother_class(cohort.crop, cohort.generation), cohort.strike): 0.0
         for cohort in options.cohorts
@@ -111,11 +122,10 @@ def _rows(season: Season, options: Options, programme: Programme) -> None:
     taken.update(promised_cuttings(season))
     for (crop, generation, week), promised in taken.items():
         programme.add_row(("mothers", crop, generation, week), -inf, -promised)
-    for crop in sorted({option.crop for option in season.options if option.keep_alive}):
-        for week in range(season.weeks):
-            programme.add_row(("alive", crop, week), 1.0, inf)
-    for week in sorted({cohort.strike for cohort in options.cohorts}):
-        programme.add_row(("striking", week), -inf, 0.0)
+    for (index, generation), limited in options.reach.by_mothers.items():
+        for week, most in enumerate(options.reach.most[index, generation]):
+            if most and limited[week]:
+                programme.add_row(("struck", index, generation, week), -inf, float(most))
 
 
 def _cohort_entries(season: Season, cohort: Cohort) -> dict[About, float]:
@@ -133,6 +143,7 @@ def _cohort_entries(season: Season, cohort: Cohort) -> dict[About, float]:
     if cohort.origin is Origin.STRUCK:
         pool = mother_class(cohort.crop, cohort.generation)
         entries["mothers", *pool, cohort.strike] += cohort.cuttings
+        entries["struck", cohort.option, cohort.generation, cohort.strike] = 1.0
     for week in range(cohort.fit_from, cohort.fit_until):
         entries["mothers", cohort.crop, cohort.generation, week] -= cohort.shoots
     for week in range(cohort.strike, min(cohort.pulled, season.weeks)):
@@ -160,7 +171,9 @@ def _ending_entries(season: Season, ending: Ending) -> dict[About, float]:
         entries["goal", goal, week] += plants * planting.picks[week]
         entries["glut", goal, week] += plants * planting.picks[week]
     if planting.propagate:
-        generation = planting.generation if capped(season, planting.crop) is not None else None
+        generation = (
+            planting.generation if generation_cap(season, planting.crop) is not None else None
+        )
         for week in range(max(0, planting.fit_from), min(pulled, planting.fit_until)):
             entries["mothers", planting.crop, generation, week] -= plants * planting.shoots
     for week in range(max(0, planting.struck or 0), pulled):

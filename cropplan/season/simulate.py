@@ -141,7 +141,7 @@ def _timing_faults(season: Season, draft: Draft) -> list[str]:
             found.append(f"{name}: nothing may be started that week")
             continue
         hold = strike.set_out - strike.strike - option.tray_weeks[strike.strike]
-        if not 0 <= hold <= option.hold_weeks:
+        if not 0 <= hold <= (option.hold_weeks if strike.tray is not None else 0):
             found.append(f"{name}: set out after {hold} weeks of waiting")
         if strike.set_out in season.away | season.not_setting_out:
             found.append(f"{name}: set out in week {strike.set_out}, when nothing is")
@@ -208,7 +208,7 @@ def _shoots_given(season: Season, draft: Draft) -> dict[Pool, float]:
     for strike in draft.strikes:
         mothering = option_of(season, strike).mothering
         if mothering is not None:
-            first = strike.set_out + mothering.fit_from
+            first = max(strike.set_out + mothering.fit_from, strike.strike + 1)
             for week in range(first, min(strike.pulled, strike.set_out + mothering.fit_until)):
                 given[strike.crop, strike.generation, week] += strike.plants * mothering.shoots
     return given
@@ -239,7 +239,8 @@ def _count_faults(season: Season, draft: Draft) -> list[str]:
         early = keep.pulled < planting.until
         if keep.plants < 1 or keep.pulled > planting.until:
             found.append(f"{keep.tag}: {keep.plants} plants until week {keep.pulled}")
-        if early and (not planting.pull_early or keep.pulled < season.frozen_weeks):
+        barred = keep.pulled < season.frozen_weeks or keep.pulled in season.away
+        if early and (not planting.pull_early or barred or keep.pulled < planting.set_out):
             found.append(f"{keep.tag}: may not be pulled in week {keep.pulled}")
         if not planting.splits and keep.plants != planting.count:
             found.append(f"{keep.tag}: may not be split")
