@@ -92,6 +92,7 @@ def arrays_of(programme: Programme) -> Arrays:
     """The programme in the solver's form."""
     import numpy as np
 
+    _hush()
     return Arrays(
         programme=programme,
         cost=np.array(programme.cost),
@@ -199,7 +200,7 @@ def _hush() -> None:
 
     It goes to standard output past Python, where it would spoil what a command prints there.
     """
-    import highspy  # noqa: PLC0415
+    import highspy
 
     sys.stdout.flush()
     try:
