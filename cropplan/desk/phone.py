@@ -10,7 +10,7 @@ from enum import Enum
 
 from cropplan.catalogue.model import Caution, Crop, Habit, Trigger
 from cropplan.desk.beginnings import crop_called
-from cropplan.desk.desk import Desk
+from cropplan.desk.desk import Desk, first_house, today_in
 from cropplan.desk.keeping import spoken
 from cropplan.desk.look import Life, journal, life_of, scene_today
 from cropplan.desk.neighbour import Errands, errands
@@ -20,6 +20,7 @@ from cropplan.holding.growing import living
 from cropplan.holding.house import House, Units
 from cropplan.holding.place import Place
 from cropplan.holding.planting import CLONAL, RAISING, Planting, Stage
+from cropplan.holding.season import SeasonPlan
 from cropplan.holding.task import State, SubjectKind
 from cropplan.problems import Refusal
 from cropplan.record.keys import Key, KeyKind
@@ -252,6 +253,18 @@ def harvest_unit(desk: Desk, tag: str) -> tuple[str, Units]:
 def is_bearing(planting: Planting) -> bool:
     """Whether a planting can be picked from."""
     return planting.alive and planting.stage not in RAISING
+
+
+def season(desk: Desk, key: Key) -> SeasonPlan | None:
+    """The plan in force, when this key shows it; a plan is for the first house of the record."""
+    holding = desk.record.snapshot(living_only=True)
+    shown = key.house in {None, first_house(holding).name}
+    return holding.plan if shown else None
+
+
+def today_for(desk: Desk) -> date:
+    """Today in the first house of the record."""
+    return today_in(desk, first_house(desk.record.snapshot(living_only=True)))
 
 
 def sheet(desk: Desk, key: Key) -> Errands:

@@ -22,7 +22,7 @@ from cropplan.desk.phone_answers import Tick, is_passing, sent_before
 from cropplan.desk.terms import day_text, list_text, plants_text
 from cropplan.holding.place import PlaceKind
 from cropplan.problems import Misuse, Refusal
-from cropplan.serve import static, words
+from cropplan.serve import picture, static, words
 from cropplan.serve.answering import Form, answer
 from cropplan.serve.exchange import Reply, Request, form_token, not_found, plainly
 
@@ -64,11 +64,14 @@ class Pages:
 
     def __init__(self) -> None:
         self._templates = _environment()
+        self._picture = picture.SeasonPicture()
         self._phone: Mapping[str, Callable[[_Visit], Reply]] = {
             "": self._today,
             "week": self._week,
             "plants": self._plants,
             "plant": self._plant,
+            "season": self._season,
+            picture.FILE: self._season_picture,
         }
         self._neighbour: Mapping[str, Callable[[_Visit], Reply]] = {
             "": self._today,
@@ -125,6 +128,20 @@ class Pages:
             return not_found()
         bearing = phone.is_bearing(page.life.planting)
         return self._page(visit, "plant.html", page=page, bearing=bearing)
+
+    def _season(self, visit: _Visit) -> Reply:
+        return self._page(visit, "season.html", plan=phone.season(visit.desk, visit.key))
+
+    def _season_picture(self, visit: _Visit) -> Reply:
+        if phone.season(visit.desk, visit.key) is None:
+            return not_found()
+        try:
+            return self._picture.reply(visit.desk)
+        except Refusal as fault:
+            if is_passing(fault):
+                raise
+            # Nothing to draw with: the page says the same in words.
+            return not_found()
 
     def _sheet(self, visit: _Visit) -> Reply:
         return self._page(visit, "sheet.html", work=phone.sheet(visit.desk, visit.key))

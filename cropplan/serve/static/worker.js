@@ -4,7 +4,7 @@
 const PATIENCE = 4000;
 const root = new URL("./", location).pathname;
 const STORE = `pages:${root}`;
-const PAGES = ["", "week", "plants", "sheet"];
+const PAGES = ["", "week", "plants", "season", "season.svg", "sheet"];
 
 self.addEventListener("install", (event) => {
   event.waitUntil((async () => {
@@ -61,5 +61,5 @@ self.addEventListener("fetch", (event) => {
   const address = new URL(event.request.url);
   if (event.request.method !== "GET" || !address.pathname.startsWith(root)) return;
   if (address.pathname.startsWith(`${root}s/`)) event.respondWith(part(event.request));
-  else if (event.request.mode === "navigate") event.respondWith(shown(event.request));
+  else if (event.request.mode === "navigate" || address.pathname === `${root}season.svg`) event.respondWith(shown(event.request));
 });
