@@ -131,9 +131,9 @@ def _changed(
     task: SyncedTask,
     there: Resource | None,
 ) -> tuple[SyncedTask, bytes]:
-    """The task as it is known once told, and its copy. Raises Stale when it changed meanwhile."""
-    if there is None or there.etag != task.etag:
-        raise Stale(f"{task.href} changed meanwhile")
+    """The task as it is known once told, and its copy. Raises Stale when it is gone."""
+    if there is None:
+        raise Stale(f"{task.href} is gone")
     after = replace(task, etag=None, told=run.moment, question=None)
     wanted = telling.wanted
     if telling.tell is Tell.SHOW_DONE or wanted is None:

@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from pathlib import Path
+from random import Random
 from typing import Any
 
 import pytest
 
 from cropplan.desk import answers, keeping, plantings, syncing
+from cropplan.desk import ticked as ticked_module
 from cropplan.desk.answers import Answer
 from cropplan.holding.entry import Entry, Pulled
 from cropplan.holding.planting import Stage
@@ -35,6 +38,7 @@ from tests.clients.sync.house import (
     tomatoes,
 )
 from tests.clients.sync.phone import WAYS, is_done, ticked, value
+from tests.clients.sync.rude import Cut, Fuse, RudeList, cut_off
 
 TODAY = date(2026, 3, 5)
 
@@ -450,6 +454,87 @@ def test_a_tick_made_while_we_remove_the_task_is_written(tmp_path: Path) -> None
     answers.skip(desk, Answer(handles=("o3",)), why="no cloth")
     in_step(desk, Meddler(storage, once_ticking(storage)))
     assert done_days(desk, "own-3") == [TODAY]
+
+
+def test_a_tick_of_a_line_half_skipped_is_written_once_for_each_though_cut_off(
+    tmp_path: Path,
+) -> None:
+    """What was passed over is written first; cut off after it, the next run changes nothing."""
+    desk, storage, hand = all_in_step(tmp_path)
+    hand.tick("Pick tomatoes")
+    answers.skip(desk, Answer(handles=("pk-tom",), only=("tom1",)), why="not ripe")
+    for burns in range(12):
+        fuse = Fuse(burns)
+        with suppress(Cut), cut_off(fuse):
+            syncing.sync(desk, RudeList(inner=storage, chance=Random(1), fuse=fuse))  # noqa: S311
+    in_step(desk, storage)
+    assert done_days(desk, "pick") == [TODAY]
+    assert picks(desk) == [("tom2", TODAY)]
+
+
+def test_an_untick_after_half_of_it_was_undone_at_the_desk_undoes_the_rest(
+    tmp_path: Path,
+) -> None:
+    """What was undone already is not undone again."""
+    desk, storage, hand = all_in_step(tmp_path)
+    path = hand.find("Pick tomatoes").path
+    hand.tick(path)
+    in_step(desk, storage)
+    keeping.undo(desk, desk.record.revision)
+    in_step(desk, storage)
+    assert picks(desk) == [("tom1", TODAY)]
+    hand.untick(path)
+    in_step(desk, storage)
+    assert picks(desk) == []
+
+
+def test_two_runs_at_once_write_a_tick_once(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The second has read the same tick, but finds it taken in the moment it would write."""
+    desk, storage, hand = all_in_step(tmp_path)
+    hand.tick("Wipe lamp 3")
+    write_open = ticked_module._write_open
+    others: list[syncing.Report] = []
+
+    def overtaken(*args: Any) -> list[str]:
+        if not others:
+            with open_record(desk.record.path) as record:
+                others.append(syncing.Report())
+                others[0] = syncing.sync(replace(desk, record=record), storage)
+        return write_open(*args)
+
+    monkeypatch.setattr(ticked_module, "_write_open", overtaken)
+    # What the first run wrote would be seen by any look after it, so this one looks before.
+    monkeypatch.setattr(answers, "_done_already", lambda *_: False)
+    report = in_step(desk, storage)
+    assert others[0].said == ["o3: Wipe lamp 3, done on Thu 5 Mar"]
+    assert report.said == []
+    assert done_days(desk, "own-3") == [TODAY]
+
+
+def test_of_two_copies_of_one_task_the_ticked_one_says_the_day(tmp_path: Path) -> None:
+    """A client that copies and deletes was met in between, on a server that lets both stand."""
+    clock = Clock()
+    desk, storage, hand = all_in_step(tmp_path, clock=clock)
+    clock.days_later(2)
+    one = hand.find("Wipe lamp 3")
+    twin = ticked(one.content.decode(), at="20260306T080000Z").encode()
+
+    @dataclass(slots=True)
+    class Twins(Meddler):
+        def look(self, token: str | None) -> Listing:
+            listing = self.inner.look(token)
+            return replace(listing, etags={"/memory/a-twin.ics": '"t"', **listing.etags})
+
+        def read(self, paths: Iterable[str]) -> list[Resource]:
+            asked = set(paths)
+            more = [Resource(path="/memory/a-twin.ics", etag='"t"', content=twin)]
+            return [*(more if "/memory/a-twin.ics" in asked else []), *self.inner.read(asked)]
+
+    hand.put("Wipe lamp 3", one.content.decode())
+    syncing.sync(desk, Twins(storage, lambda _: None))
+    assert done_days(desk, "own-3") == [date(2026, 3, 6)]
 
 
 def test_a_task_that_is_there_already_is_taken_over_and_not_doubled(tmp_path: Path) -> None:
