@@ -10,7 +10,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from difflib import get_close_matches
 
 
 class CropplanError(Exception):
@@ -53,6 +52,8 @@ class Problem:
 
 def did_you_mean(typed: str, known: Iterable[str]) -> str:
     """A suggestion for a mistyped word, ready to append to a message; empty when none is near."""
+    from difflib import get_close_matches  # only where a word was mistyped
+
     by_folded = {name.casefold(): name for name in known}
     near = get_close_matches(typed.casefold(), by_folded, n=1, cutoff=0.6)
     return f"; did you mean '{by_folded[near[0]]}'?" if near else ""

@@ -9,16 +9,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import lru_cache
-from math import exp, inf, lgamma, log, pi, sqrt
-from statistics import NormalDist
+from math import erf, erfc, exp, inf, lgamma, log, pi, sqrt
 
 from cropplan.problems import Refusal
 
 SHARPEST = 0.02
 """The least spread of a ratio's logarithm: nobody sees a stage end to better than two days in a
 hundred. [-] Common practice, no source."""
-
-_NORMAL = NormalDist()
 
 
 @lru_cache(maxsize=4096)
@@ -30,7 +27,7 @@ def student_tail(t: float, df: float) -> float:
     in tests/published/test_growth_learning.py.
     """
     if df == inf:
-        return _NORMAL.cdf(-t)
+        return (1 - erf(t / sqrt(2))) / 2
     if t < 0:
         return 1.0 - student_tail(-t, df)
     return 0.5 * _incomplete_beta(df / 2, 0.5, df / (df + t * t))
@@ -45,10 +42,10 @@ def student_exceeded(chance: float, df: float) -> float:
     """
     if not 0 < chance < 1:
         raise Refusal(f"a chance of '{chance:g}' must lie between 0 and 1")
-    if df == inf:
-        return -_NORMAL.inv_cdf(chance)
     if chance > 0.5:
         return -student_exceeded(1.0 - chance, df)
+    if df == inf:
+        return _normal_exceeded(chance)
     low, high = 0.0, 2.0
     while student_tail(high, df) > chance:
         low, high = high, high * 2
@@ -123,6 +120,23 @@ def spread_from(low: float, typical: float, high: float, df: float) -> Spread:
         above=max(SHARPEST, log(high / typical) / reach),
         df=df,
     )
+
+
+def _normal_exceeded(chance: float) -> float:
+    """The value that the normal curve exceeds with a chance of at most a half.
+
+    Newton's steps on the logarithm of the tail, which is concave: from where exp(-t²/2)/2, never
+    less than the tail, has the chance, they come down to the value and cannot pass it.
+    (`statistics` has it too, but takes longer to load than all that the morning list reckons.)
+    """
+    t = sqrt(-2 * log(2 * chance))
+    for _ in range(100):
+        tail = erfc(t / sqrt(2)) / 2
+        step = log(tail / chance) * tail * sqrt(2 * pi) * exp(t * t / 2)
+        t += step
+        if abs(step) <= 1e-14 * (1 + t):
+            break
+    return t
 
 
 def _student_density(t: float, df: float) -> float:

@@ -12,8 +12,9 @@ from collections.abc import Callable, Mapping
 from dataclasses import MISSING, dataclass, fields, is_dataclass
 from datetime import UTC, date, datetime
 from enum import Enum
+from inspect import get_annotations
 from types import NoneType, UnionType
-from typing import Any, get_args, get_origin, get_type_hints
+from typing import Any, get_args, get_origin
 
 from cropplan.holding.task import Subject, read_subject
 from cropplan.problems import Refusal
@@ -203,7 +204,7 @@ def _mapped(key: Codec, item: Codec) -> Codec:
 
 
 def _object(noun: type[Any]) -> Codec:
-    hints = get_type_hints(noun)
+    hints = get_annotations(noun, eval_str=True)
     parts = {field.name: codec(hints[field.name]) for field in fields(noun)}
     needed = {f.name for f in fields(noun) if f.default is MISSING and f.default_factory is MISSING}
 

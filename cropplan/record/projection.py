@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING, Any
@@ -17,7 +17,7 @@ from cropplan.holding.place import Place
 from cropplan.holding.planting import Planting
 from cropplan.holding.season import Goal, SeasonPlan
 from cropplan.record.journal import last_day
-from cropplan.record.rows import Cell, delete, select, shape, upsert
+from cropplan.record.rows import Cell, columns_of, delete, select, shape, upsert
 
 if TYPE_CHECKING:
     from cropplan.holding.entry import Entry
@@ -42,7 +42,8 @@ class Table:
     @property
     def columns(self) -> tuple[str, ...]:
         """All its columns, in order."""
-        return (*self.key, *shape(self.noun).columns) if self.numbered else shape(self.noun).columns
+        columns = columns_of(self.noun)
+        return (*self.key, *columns) if self.numbered else columns
 
     def by_key(self, nouns: Iterable[Any]) -> dict[tuple[Any, ...], Any]:
         """Nouns by what tells them apart."""
@@ -154,20 +155,24 @@ def _read(connection: sqlite3.Connection, *, plantings: str, turns: str) -> Hold
 
 def read_table(connection: sqlite3.Connection, table: Table, rest: str = _IN_ORDER) -> list[Any]:
     """The nouns of one table. Raises Unreadable, naming the row."""
-    lies = shape(table.noun)
-    return [lies.read(row) for row in connection.execute(select(table.name, lies.columns, rest))]
+    return _nouns(table, connection.execute(_select(table, rest)))
+
+
+def _select(table: Table, rest: str) -> str:
+    return select(table.name, columns_of(table.noun), rest)
+
+
+def _nouns(table: Table, rows: Iterable[Sequence[Any]]) -> list[Any]:
+    # How a noun lies in its row is worked out when there is one: many tables are often empty.
+    return [shape(table.noun).read(row) for row in rows]
 
 
 def read_temperatures(
     connection: sqlite3.Connection, house: str, since: date
 ) -> list[DayTemperature]:
     """What was read in a house from `since` on, by day. Raises Unreadable."""
-    lies = shape(DayTemperature)
-    rows = connection.execute(
-        select(TEMPERATURE.name, lies.columns, "WHERE house = ? AND day >= ? ORDER BY day"),
-        (house, since.isoformat()),
-    )
-    return [lies.read(row) for row in rows]
+    statement = _select(TEMPERATURE, "WHERE house = ? AND day >= ? ORDER BY day")
+    return _nouns(TEMPERATURE, connection.execute(statement, (house, since.isoformat())))
 
 
 def read_water_log(connection: sqlite3.Connection, since: date) -> list[Logged]:
@@ -182,9 +187,7 @@ def read_ended(connection: sqlite3.Connection, since: date) -> list[Planting]:
 
 def read_rows(connection: sqlite3.Connection, table: Table, rest: str, since: date) -> list[Any]:
     """The nouns of one table that a condition on a day keeps. Raises Unreadable."""
-    lies = shape(table.noun)
-    rows = connection.execute(select(table.name, lies.columns, rest), (since.isoformat(),))
-    return [lies.read(row) for row in rows]
+    return _nouns(table, connection.execute(_select(table, rest), (since.isoformat(),)))
 
 
 def write_holding(connection: sqlite3.Connection, before: Holding, after: Holding) -> None:

@@ -5,7 +5,8 @@ from __future__ import annotations
 import json
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, fields
-from typing import Any, Generic, TypeVar, get_args, get_type_hints
+from inspect import get_annotations
+from typing import Any, Generic, TypeVar, get_args
 
 from cropplan.record.plain import Codec, Unreadable, codec
 
@@ -45,6 +46,11 @@ class Shape(Generic[Noun]):
 _known: dict[type[Any], Shape[Any]] = {}
 
 
+def columns_of(noun: type[Any]) -> tuple[str, ...]:
+    """The columns of a dataclass: its fields, in order."""
+    return tuple(field.name for field in fields(noun))
+
+
 def shape(noun: type[Noun]) -> Shape[Noun]:
     """The shape of a dataclass, worked out once."""
     if noun not in _known:
@@ -53,8 +59,8 @@ def shape(noun: type[Noun]) -> Shape[Noun]:
 
 
 def _made(noun: type[Noun]) -> Shape[Noun]:
-    hints = get_type_hints(noun)
-    columns = tuple(field.name for field in fields(noun))  # type: ignore[arg-type]
+    hints = get_annotations(noun, eval_str=True)
+    columns = columns_of(noun)
     return Shape(
         noun=noun,
         columns=columns,

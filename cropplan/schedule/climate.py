@@ -6,7 +6,7 @@ where the grower has given them; without normals the set temperatures alone spea
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from datetime import date
 from functools import lru_cache
@@ -37,12 +37,19 @@ def light_of(house: House) -> LightClimate:
 
 def usual_warmth(house: House, day: date) -> DayWarmth:
     """Low and high in the house on a usual such day. [°C]"""
-    if not house.outside_low_c:
-        return DayWarmth(low=min(house.night_c, house.day_c), high=max(house.night_c, house.day_c))
-    normals = tuple(
+    return _warmth_in(house, _normals_of(house), day)
+
+
+def _normals_of(house: House) -> tuple[DayWarmth, ...]:
+    return tuple(
         DayWarmth(low=low, high=high)
         for low, high in zip(house.outside_low_c, house.outside_high_c, strict=True)
     )
+
+
+def _warmth_in(house: House, normals: tuple[DayWarmth, ...], day: date) -> DayWarmth:
+    if not normals:
+        return DayWarmth(low=min(house.night_c, house.day_c), high=max(house.night_c, house.day_c))
     return house_temperature(
         from_month_normals(normals, day),
         day_set_c=house.day_c,
@@ -50,6 +57,22 @@ def usual_warmth(house: House, day: date) -> DayWarmth:
         sun_rise_c=SUN_LIFT_K,
         vent_c=VENTS_OPEN_C,
     )
+
+
+@lru_cache(maxsize=16)
+def _usual_days(house: House) -> Callable[[int, int], DayConditions]:
+    """The usual conditions of a house by month and day, each worked out once."""
+    light, normals = light_of(house), _normals_of(house)
+
+    @lru_cache(maxsize=366)
+    def usual(month: int, day: int) -> DayConditions:
+        in_any_year = date(_LEAP_YEAR, month, day)
+        return DayConditions(
+            warmth=_warmth_in(house, normals, in_any_year),
+            dli=daily_light_integral(light, in_any_year),
+        )
+
+    return usual
 
 
 def weather_of(
@@ -62,14 +85,7 @@ def weather_of(
     setbacks : whose days count for nothing.
     """
     known = readings or {}
-    light = light_of(house)
-
-    @lru_cache(maxsize=366)
-    def usual(month: int, day: int) -> DayConditions:
-        in_any_year = date(_LEAP_YEAR, month, day)
-        return DayConditions(
-            warmth=usual_warmth(house, in_any_year), dli=daily_light_integral(light, in_any_year)
-        )
+    usual = _usual_days(house)
 
     def conditions(day: date) -> DayConditions:
         found = usual(day.month, day.day)

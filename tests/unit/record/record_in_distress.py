@@ -5,6 +5,7 @@ Prints one JSON object: for each thing tried, the kind of error and its line.
 
 from __future__ import annotations
 
+import difflib
 import json
 import os
 import resource
@@ -21,7 +22,7 @@ from cropplan.record.audit import check
 from cropplan.record.store import open_record
 
 # Loaded while this may still read every folder of the system.
-LOADED = (sqlite_utils, in_place, undo)
+LOADED = (difflib, sqlite_utils, in_place, undo)
 NOBODY = 65534
 ROOM = 500_000
 NOTE = "frost in the night, fleece over the cuttings; " * 40
