@@ -34,6 +34,16 @@ HEATER_OUT_K = 6.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Stocking:
+    """How many fish a loop holds from a day on, and their mean weight. [g]"""
+
+    on: date
+    loop: str
+    fish: int
+    weight_g: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Away:
     """A time away; `neighbour` feeds the fish meanwhile and leaves a sheet, or nobody does."""
 
@@ -61,13 +71,14 @@ class Grower:
         away: Sequence[Away] = (),
         wants: Sequence[Want] = (),
         people: Sequence[str] = (),
+        stockings: Sequence[Stocking] = (),
         ahead: int = 3,
     ) -> None:
         self.clock = Clock(house.zone)
         self.desk = Desk(record=record, clock=self.clock)
         self.sight = Sight()
         self._house, self._truth, self._away, self._wants = house, truth, away, wants
-        self._ahead = ahead
+        self._ahead, self._stockings = ahead, stockings
         self._chance = Random(seed)  # noqa: S311 - a story, no secret
         self._hands = Hands(
             self.desk,
@@ -90,6 +101,7 @@ class Grower:
         self._come_home(today)
         self._hands.write_what_is_owed()
         self._tell_of_the_cold(today)
+        self._stock(today)
         rounds = self._read()
         self._look_round(today)
         self._read_the_logger(today)
@@ -110,7 +122,8 @@ class Grower:
 
     def _look_round(self, today: date) -> None:
         """See what stands where, and what has befallen it."""
-        self.sight = sight = Sight()
+        stocked = {told.loop: told.fish for told in self._stockings if told.on <= today}
+        self.sight = sight = Sight(fish=stocked)
         for standing in look.places(self.desk):
             place = standing.place
             taken = sum(p.count for p in standing.plantings if p.stage is not Stage.SPENT)
@@ -168,6 +181,13 @@ class Grower:
             tell = partial(upkeep.set_back, self.desk, 2, why="heater out", low_c=round(low, 1))
             self._hands.do(tell)
             self.tales.counts["heater out"] += 1
+
+    def _stock(self, today: date) -> None:
+        """Fish are taken out for the kitchen, or young ones put in."""
+        for told in self._stockings:
+            if told.on == today and today != self._first:
+                fish = partial(premises.set_loop, fish=told.fish, weight_g=told.weight_g)
+                self._hands.do(partial(fish, self.desk, told.loop))
 
     def _read_the_logger(self, today: date) -> None:
         """Once a month the thermometer's memory is read out."""

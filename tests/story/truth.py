@@ -9,7 +9,7 @@ the vega_datasets package carries them (public domain).
 from __future__ import annotations
 
 import csv
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 from importlib.util import find_spec
@@ -38,6 +38,9 @@ Invented."""
 
 TENDER_C, KILLS_C = 12.0, 2.0
 """A crop that wants at least the one may die in a night as cold as the other. [°C] Invented."""
+
+GAIN_G, LARGEST_G = 0.45, 320.0
+"""What a fish gains in a day, and where it stops. [g] Invented."""
 
 NEVER = date.max
 
@@ -135,9 +138,15 @@ class Truth:
         weather: Weather,
         crop: Callable[[str], Crop],
         ill: Mapping[str, date] | None = None,
+        fish: Sequence[tuple[date, float]] = (),
     ) -> None:
-        """Set the scene; `ill` is the day on which disease breaks out in a place, by place."""
+        """Set the scene.
+
+        ill : the day on which disease breaks out in a place, by place.
+        fish : the mean weight of a fish from a day on, rising by day. [g]
+        """
         self._ill = ill or {}
+        self._fish = fish
         self.weather = weather
         self.crop = crop
         self._seed = seed
@@ -185,6 +194,12 @@ class Truth:
         chance = self._chance(planting.tag, f"pick {day}")
         weeks = min(21, (day - since).days) / 7
         return figure.typical * planting.count * weeks * bright * exp(chance.gauss(0, 0.25))
+
+    def fish_weight(self, day: date) -> float:
+        """Mean weight of a fish: it grows from what it last was, up to a limit. [g]"""
+        since, weight = [(when, grams) for when, grams in self._fish if when <= day][-1]
+        grown = weight + GAIN_G * (day - since).days
+        return max(weight, min(grown, LARGEST_G))
 
     def mishap(self, planting: Planting, day: date) -> str | None:
         """What befalls one plant of a planting on a day, if anything."""

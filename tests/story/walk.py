@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import partial
 
 from cropplan.catalogue.model import Habit
-from cropplan.desk import beginnings, plantings, upkeep
+from cropplan.desk import beginnings, plantings, premises, upkeep, water
 from cropplan.holding.place import Care, PlaceKind
 from cropplan.holding.planting import RAISING, Origin, Planting, Stage
 from cropplan.holding.task import State
@@ -22,6 +22,8 @@ NO_CUTTINGS, NOT_TODAY, CLEANED, FEED_WEIGHED, TOO_DAMP = 0.4, 0.4, 0.2, 0.15, 0
 #: A late tray without a place is given away, on average, after about a week.
 GIVEN_AWAY = 0.15
 DULL_MOL = 8.0
+#: Fish weighed at a time, and the day's feed for their weight.
+DOZEN, RATION = 12, 0.012
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -38,13 +40,14 @@ class Sight:
     """What the grower sees on a morning.
 
     standing : living plantings by tag. room : plants that each place still takes.
-    kinds, media : of places, by code.
+    kinds, media : of places, by code. fish : how many each loop holds, by its name.
     """
 
     standing: dict[str, Planting] = field(default_factory=dict)
     room: dict[str, int] = field(default_factory=dict)
     kinds: dict[str, PlaceKind] = field(default_factory=dict)
     media: dict[str, str | None] = field(default_factory=dict)
+    fish: Mapping[str, int] = field(default_factory=dict)
 
 
 class Walk:
@@ -72,6 +75,8 @@ class Walk:
             "pollinate": self._pollinate,
             "fish": self._feed,
             "test-water": self._test,
+            "test-again": self._test,
+            "weigh-fish": self._weigh,
             "look-ahead": self._look_ahead,
         }
         ways.get(line.duty, self._hands.tick)(line)
@@ -202,19 +207,29 @@ class Walk:
 
     def _feed(self, line: Line) -> None:
         if self._chance.random() < FEED_WEIGHED:
-            grams = float(self._chance.randrange(100, 300, 10))
-            self._hands.write(upkeep.feed, line.subjects[0].code, grams)
+            name = line.subjects[0].code
+            ration = self._sight.fish[name] * self._truth.fish_weight(self._today) * RATION
+            grams = float(round(ration * self._chance.uniform(0.7, 1.1), -1))
+            self._hands.write(upkeep.feed, name, grams)
         else:
             self._hands.tick(line)
 
     def _test(self, line: Line) -> None:
         values = {
-            "ph": round(self._chance.gauss(6.9, 0.15), 1),
-            "ammonia": self._chance.choice((0.0, 0.0, 0.25, 0.25, 0.5)),
-            "nitrite": self._chance.choice((0.0, 0.0, 0.0, 0.25)),
+            "ph": round(self._chance.gauss(6.8, 0.15), 1),
+            "ammonia": self._chance.choice((0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.25, 0.5)),
+            "nitrite": self._chance.choice((0.0, 0.0, 0.0, 0.0, 0.0, 0.25)),
             "nitrate": float(self._chance.randrange(20, 90, 10)),
         }
-        self._hands.write(upkeep.write_test, line.subjects[0].code, values)
+        self._hands.write(water.write_test, line.subjects[0].code, values)
+
+    def _weigh(self, line: Line) -> None:
+        """A dozen fish are weighed; the ration follows them."""
+        name = line.subjects[0].code
+        mean = round(self._truth.fish_weight(self._today) * self._chance.gauss(1, 0.03))
+        self._hands.write(water.weigh, name, DOZEN, float(mean))
+        ration = round(self._sight.fish[name] * mean * RATION, -1)
+        self._hands.write(premises.set_loop, name, feed_g=float(ration))
 
     def _look_ahead(self, line: Line) -> None:
         """A month ahead: what is too few of a crop is begun, though no line has asked for it."""

@@ -21,6 +21,8 @@ from tests.calendar_octets.octets import feed_findings, findings_between
 from tests.story.grower import Away, Grower
 from tests.story.moving_in import crop_of
 
+#: Two months of calendar are enough to see each kind of turn move. [d]
+DAYS_AHEAD = 60
 #: What must go on every day while the grower is away.
 EVERY_DAY = ("fish", "pumps", "heat")
 
@@ -63,7 +65,7 @@ class Watcher:
         self.looked["the record passes its check"] += 1
         for planting in look.plantings(desk, all_of_them=True):
             self._hold("every plant is accounted for", planting.tallies, f"{today} {planting.tag}")
-        content = calendar.build(desk).content
+        content = calendar.build(desk, days=DAYS_AHEAD).content
         found = feed_findings(content)
         if self._calendar is not None:
             found += findings_between(self._calendar, content)
@@ -199,7 +201,7 @@ class Watcher:
                 case acts.HouseSet(house=house):
                     self._since[subject(SubjectKind.HOUSE, house.name)] = entry.happened
                 case acts.LoopSet(loop=loop):
-                    self._since[subject(SubjectKind.LOOP, loop.name)] = entry.happened
+                    self._since.setdefault(subject(SubjectKind.LOOP, loop.name), entry.happened)
 
     def _forget(self, number: int) -> None:
         for pair, entries in self._done.items():
@@ -224,6 +226,8 @@ def _answered(act: acts.Act) -> list[tuple[str, Subject]]:
             return [(duty, about) for about in subjects]
         case acts.Picked(tag=tag):
             return [("pick", subject(SubjectKind.PLANTING, tag))]
+        case acts.Tested(loop=loop, again=True):
+            return [("test-again", subject(SubjectKind.LOOP, loop))]
         case acts.Fed() | acts.Drained() | acts.Tested():
             return [(_ON_WATER[type(act)], subject(SubjectKind.LOOP, act.loop))]
         case acts.Tended(places=places, care=Care.CHANGE):
