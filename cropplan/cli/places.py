@@ -8,6 +8,7 @@ import click
 
 from cropplan.cli.codes import codes_from
 from cropplan.cli.face import Face
+from cropplan.cli.labels import place_labels
 from cropplan.cli.options import (
     OneOf,
     a_day,
@@ -157,3 +158,6 @@ def _row(standing: Standing) -> tuple[str, ...]:
     if place.retired_on is not None:
         there = f"out of service since {place.retired_on}"
     return place.code, place.kind.value, f"{taken}/{place.holds}", medium, place.loop or "", there
+
+
+place.add_command(place_labels)

@@ -8,6 +8,7 @@ import click
 
 from cropplan.cli import amounts
 from cropplan.cli.face import Face
+from cropplan.cli.labels import planting_labels
 from cropplan.cli.options import (
     SEEN_STAGE,
     acts,
@@ -213,3 +214,6 @@ def mark(
     barred = "" if unbar else bar
     outcome = plantings.mark(face.desk, tag, mother=mother, barred_why=barred, by_insects=insects)
     face.tell(outcome)
+
+
+planting.add_command(planting_labels)

@@ -28,6 +28,7 @@ __all__ = [
     "path_of",
     "revoke",
     "served_at",
+    "server_address",
     "serving_at",
 ]
 
@@ -83,7 +84,7 @@ def new_key(
     if kind is KeyKind.NEIGHBOUR:
         absence = _next_absence(holding, today, house)
         house = absence.house or house
-    base = _base(at or served_at(desk))
+    base = server_address(desk, at)
     key, secret = kept.add(
         desk.record,
         _label(label),
@@ -127,6 +128,11 @@ def _next_absence(holding: Holding, today: date, house: str | None) -> Absence:
             "write it first: cropplan away FROM TO"
         )
     return min(coming, key=lambda absence: absence.first)
+
+
+def server_address(desk: Desk, at: str | None = None) -> str:
+    """The server's address without a path: as given, or where it was last started."""
+    return _base(at or served_at(desk))
 
 
 def _base(address: str) -> str:

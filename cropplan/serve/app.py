@@ -78,6 +78,7 @@ class App:
         request = Request(
             method=scope["method"],
             host=headers["host"].casefold(),
+            encrypted=scope["scheme"] == "https",
             prefix=prefix,
             secret=secret,
             rest=rest,

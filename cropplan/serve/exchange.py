@@ -16,18 +16,23 @@ ALWAYS: Mapping[str, str] = {
     "Referrer-Policy": "no-referrer",
 }
 
+#: Holds a phone's key, for the labels in the house, whose codes hold none.
+COOKIE = "let-in"
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Request:
     """What was asked.
 
-    host : as in the Host header, known to be one of ours. headers : names in small letters.
+    host : as in the Host header, known to be one of ours. encrypted : came over TLS.
+    headers : names in small letters.
     secret : the part of the path where a key stands; empty when there is none.
     prefix, rest : the path before and after it.
     """
 
     method: str
     host: str
+    encrypted: bool = False
     prefix: str = ""
     secret: str = ""
     rest: str = ""
@@ -45,6 +50,15 @@ class Request:
         """The values of a form, by name. Raises ValueError when it is no form."""
         text = self.body.decode("utf-8")
         return parse_qs(text, keep_blank_values=True, max_num_fields=500)
+
+    @property
+    def remembered(self) -> str:
+        """The key that this browser was last let in by, as its cookie says; empty without one."""
+        for pair in self.headers.get("cookie", "").split(";"):
+            name, _, value = pair.strip().partition("=")
+            if name == COOKIE:
+                return value
+        return ""
 
     @property
     def wants_json(self) -> bool:

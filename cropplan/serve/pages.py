@@ -18,13 +18,14 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from cropplan.desk import look, phone
 from cropplan.desk.desk import Desk, today_in
 from cropplan.desk.keys import Key, KeyKind
+from cropplan.desk.labels import LABEL_PATH
 from cropplan.desk.phone_answers import Tick, is_passing, sent_before
 from cropplan.desk.terms import day_text, list_text, plants_text
 from cropplan.holding.place import PlaceKind
 from cropplan.problems import Misuse, Refusal
 from cropplan.serve import picture, static, words
 from cropplan.serve.answering import Form, answer
-from cropplan.serve.exchange import Reply, Request, form_token, not_found, plainly
+from cropplan.serve.exchange import COOKIE, Reply, Request, form_token, not_found, plainly
 
 _HERE = Path(__file__).parent
 #: Nothing from elsewhere, nothing in the page itself, and no other site may frame or be sent to.
@@ -193,7 +194,20 @@ class Pages:
             is_phone=visit.key.kind is KeyKind.PHONE,
             **shown,
         )
-        return Reply(status=status, body=html.encode(), headers=_HEADERS)
+        headers = {**_HEADERS}
+        if visit.key.kind is KeyKind.PHONE:
+            headers["Set-Cookie"] = _cookie(visit.request)
+        return Reply(status=status, body=html.encode(), headers=headers)
+
+
+def _cookie(request: Request) -> str:
+    """What lets this browser be led on from a label; it is sent for labels and nothing else.
+
+    Lax, for a code is scanned outside the page. It opens nothing that changes anything.
+    """
+    secure = "; Secure" if request.encrypted else ""
+    marks = f"Path=/{LABEL_PATH}/; HttpOnly; SameSite=Lax; Max-Age=31536000{secure}"
+    return f"{COOKIE}={request.secret}; {marks}"
 
 
 def _accepted(visit: _Visit, ticks: tuple[Tick, ...]) -> Reply:

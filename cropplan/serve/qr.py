@@ -27,6 +27,11 @@ def svg(url: str) -> bytes:
     return out.getvalue()
 
 
+def inline(url: str) -> str:
+    """The code as an SVG element to stand in an HTML page."""
+    return _code(url).svg_inline(border=_BORDER, light="white", dark="black", omitsize=True)
+
+
 def write_svg(url: str, file: Path) -> None:
     """Write the picture to a file that only its owner can read, for it opens what the key opens."""
     file.touch(mode=0o600)

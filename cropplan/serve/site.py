@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from http import HTTPStatus
+from urllib.parse import quote
 
 from cropplan.desk.desk import Desk
 from cropplan.desk.keys import Key, KeyKind, let_in
+from cropplan.desk.labels import LABEL_PATH, PLACE, PLANTING
 from cropplan.desk.serving import Feeds
 from cropplan.serve.exchange import Reply, Request, not_found, plainly
 from cropplan.serve.feeds import FILE, feed_reply
@@ -24,9 +26,12 @@ class Site:
 
     def answer(self, desk: Desk, request: Request) -> Reply:
         """The reply to a request. Raises CropplanError when the record cannot answer now."""
-        key = let_in(desk, request.secret)
+        scanned = request.prefix == LABEL_PATH
+        key = let_in(desk, request.remembered if scanned else request.secret)
         if key is None:
             return not_found()
+        if scanned:
+            return _led_on(key, request)
         if key.kind is KeyKind.FEED:
             return self._calendar(desk, key, request)
         if request.prefix != "p":
@@ -45,3 +50,20 @@ class Site:
             self._warned.add(feed.warning)
             self._log.note(f"! {feed.warning}")
         return feed_reply(feed, request)
+
+
+def _led_on(key: Key, request: Request) -> Reply:
+    """From the code on a label to the page of the phone that has scanned it."""
+    pages = {PLANTING: "plant/", PLACE: "plants#"}
+    # What stands where a key does in other paths.
+    about = request.secret
+    if key.kind is not KeyKind.PHONE or about not in pages or request.method == "POST":
+        return not_found()
+    page = pages[about] + quote(request.rest)
+    return Reply(
+        status=HTTPStatus.SEE_OTHER,
+        headers={
+            "Location": f"/p/{quote(request.remembered)}/{page}",
+            "Cache-Control": "no-store",
+        },
+    )
