@@ -28,6 +28,9 @@ class Says:
     body: str = ""
 
 
+Answer = Callable[[Asked], Says]
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Stub:
     """The server: its address, and all that it was asked."""
@@ -115,3 +118,49 @@ def error(condition: str) -> str:
         '<?xml version="1.0"?><D:error xmlns:D="DAV:" '
         f'xmlns:C="urn:ietf:params:xml:ns:caldav">{condition}</D:error>'
     )
+
+
+PRINCIPAL = "<D:current-user-principal><D:href>/who/ivy/</D:href></D:current-user-principal>"
+HOME = "<C:calendar-home-set><D:href>/cal/ivy/</D:href></C:calendar-home-set>"
+CALENDAR = "<D:resourcetype><D:collection/><C:calendar/></D:resourcetype>"
+
+
+def a_list(name: str, *, holds: str = "VTODO") -> str:
+    """The properties of a list."""
+    parts = f'<C:supported-calendar-component-set><C:comp name="{holds}"/>'
+    return (
+        f"{CALENDAR}<D:displayname>{name}</D:displayname>"
+        f"{parts}</C:supported-calendar-component-set>"
+    )
+
+
+LISTS = {
+    "/cal/ivy/w/": a_list("Work"),
+    "/cal/ivy/e/": a_list("Events", holds="VEVENT"),
+    "/cal/ivy/t1/": a_list("Twice"),
+    "/cal/ivy/t2/": a_list("Twice"),
+    "/cal/ivy/any/": f"{CALENDAR}<D:displayname>Any</D:displayname>",
+}
+
+
+def hosted(lists: dict[str, str], *, makes: int = 201) -> Answer:
+    """A server as hosters run it: the root knows nothing, /.well-known/caldav leads on."""
+
+    def answer(asked: Asked) -> Says:
+        if asked.method == "MKCALENDAR":
+            return Says(status=makes)
+        match asked.path:
+            case "/.well-known/caldav":
+                return Says(status=301, headers={"Location": "/dav/"})
+            case "/dav/":
+                return Says(body=many(has("/dav/", PRINCIPAL)))
+            case "/who/ivy/":
+                return Says(body=many(has("/who/ivy/", HOME)))
+            case "/cal/ivy/":
+                return Says(body=many(*[has(href, props) for href, props in lists.items()]))
+            case path if path in lists:
+                return Says(body=many(has(path, lists[path])))
+            case _:
+                return Says(status=404)
+
+    return answer

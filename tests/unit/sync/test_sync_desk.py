@@ -448,6 +448,23 @@ def test_a_tick_made_while_we_move_the_day_is_merged(tmp_path: Path) -> None:
     assert is_done(hand.text("Wipe lamp 3"))
 
 
+def test_a_tick_made_between_our_write_and_our_next_look_is_read(tmp_path: Path) -> None:
+    """RFC 4791 §5.3.4: what was put is read again, for a phone may have been there."""
+    desk, storage, hand = all_in_step(tmp_path)
+
+    @dataclass(slots=True)
+    class QuickPhone(Meddler):
+        def replace(self, path: str, content: bytes, etag: str) -> None:
+            self.inner.replace(path, content, etag)
+            once(path)
+
+    once = once_ticking(storage)
+    answers.put_off(desk, Answer(handles=("o3",)), to=date(2026, 3, 12))
+    in_step(desk, QuickPhone(storage, lambda _: None))
+    assert done_days(desk, "own-3") == [TODAY]
+    assert value(hand.text("Wipe lamp 3"), "DUE") == "20260312"
+
+
 def test_a_tick_made_while_we_remove_the_task_is_written(tmp_path: Path) -> None:
     """The task was skipped at the desk; the tick that came in between is no less work done."""
     desk, storage, _ = all_in_step(tmp_path)
@@ -519,7 +536,8 @@ def test_of_two_copies_of_one_task_the_ticked_one_says_the_day(tmp_path: Path) -
     desk, storage, hand = all_in_step(tmp_path, clock=clock)
     clock.days_later(2)
     one = hand.find("Wipe lamp 3")
-    twin = ticked(one.content.decode(), at="20260306T080000Z").encode()
+    way = "a day, though illegal"
+    twin = ticked(one.content.decode(), way, at="20260306T080000Z").encode()
 
     @dataclass(slots=True)
     class Twins(Meddler):

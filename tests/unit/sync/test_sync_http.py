@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import logging
 import time
-from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -23,10 +22,20 @@ from cropplan.sync.storage import (
 )
 from cropplan.sync.webdav import path_of
 from cropplan.sync.wire import Wire, is_private
-from tests.unit.sync.dav_stub import Asked, Says, error, etag, has, is_now, many, stub
+from tests.unit.sync.dav_stub import (
+    LISTS,
+    Answer,
+    Asked,
+    Says,
+    error,
+    etag,
+    hosted,
+    is_now,
+    many,
+    stub,
+)
 
 SECRET = "under-the-bench-7"  # noqa: S105 - of a stub
-Answer = Callable[[Asked], Says]
 
 
 def always(says: Says) -> Answer:
@@ -377,51 +386,6 @@ def test_where_a_uid_is_taken_the_other_resource_is_named() -> None:
 
 
 # Finding the list ----------------------------------------------------------------------------
-
-PRINCIPAL = "<D:current-user-principal><D:href>/who/ivy/</D:href></D:current-user-principal>"
-HOME = "<C:calendar-home-set><D:href>/cal/ivy/</D:href></C:calendar-home-set>"
-CALENDAR = "<D:resourcetype><D:collection/><C:calendar/></D:resourcetype>"
-
-
-def a_list(name: str, *, holds: str = "VTODO") -> str:
-    """The properties of a list."""
-    parts = f'<C:supported-calendar-component-set><C:comp name="{holds}"/>'
-    return (
-        f"{CALENDAR}<D:displayname>{name}</D:displayname>"
-        f"{parts}</C:supported-calendar-component-set>"
-    )
-
-
-LISTS = {
-    "/cal/ivy/w/": a_list("Work"),
-    "/cal/ivy/e/": a_list("Events", holds="VEVENT"),
-    "/cal/ivy/t1/": a_list("Twice"),
-    "/cal/ivy/t2/": a_list("Twice"),
-    "/cal/ivy/any/": f"{CALENDAR}<D:displayname>Any</D:displayname>",
-}
-
-
-def hosted(lists: dict[str, str], *, makes: int = 201) -> Answer:
-    """A server as hosters run it: the root knows nothing, /.well-known/caldav leads on."""
-
-    def answer(asked: Asked) -> Says:
-        if asked.method == "MKCALENDAR":
-            return Says(status=makes)
-        match asked.path:
-            case "/.well-known/caldav":
-                return Says(status=301, headers={"Location": "/dav/"})
-            case "/dav/":
-                return Says(body=many(has("/dav/", PRINCIPAL)))
-            case "/who/ivy/":
-                return Says(body=many(has("/who/ivy/", HOME)))
-            case "/cal/ivy/":
-                return Says(body=many(*[has(href, props) for href, props in lists.items()]))
-            case path if path in lists:
-                return Says(body=many(has(path, lists[path])))
-            case _:
-                return Says(status=404)
-
-    return answer
 
 
 @pytest.mark.parametrize(
