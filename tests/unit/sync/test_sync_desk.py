@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import sqlite3
 from collections.abc import Callable, Iterable
-from contextlib import suppress
+from contextlib import closing, suppress
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from pathlib import Path
@@ -15,7 +16,7 @@ import pytest
 from cropplan.desk import answers, keeping, plantings, syncing
 from cropplan.desk import ticked as ticked_module
 from cropplan.desk.answers import Answer
-from cropplan.holding.entry import Entry, Pulled
+from cropplan.holding.entry import Entry, Fed, Pulled
 from cropplan.holding.planting import Stage
 from cropplan.holding.synced import Mark, TaskList
 from cropplan.problems import Refusal
@@ -24,8 +25,8 @@ from cropplan.record.audit import check
 from cropplan.record.exchange import JOURNAL_FILE, export, import_journal
 from cropplan.record.store import open_record
 from cropplan.sync.memory import MemoryList
-from cropplan.sync.storage import Listing, Rejected, Resource, Unreachable
-from tests.builders import after, saw, struck
+from cropplan.sync.storage import Listing, Rejected, Resource, UidTaken, Unreachable
+from tests.builders import after, saw, standing, struck
 from tests.clients.sync.house import (
     Clock,
     Hand,
@@ -729,3 +730,122 @@ def test_without_a_list_the_first_words_to_type_are_said(tmp_path: Path) -> None
     desk.record.connection.execute("DELETE FROM task_list")
     with pytest.raises(Refusal, match="cropplan calendar sync --server URL --user NAME"):
         syncing.sync(desk, MemoryList())
+
+
+@pytest.mark.parametrize("says_where", [True, False])
+def test_a_task_that_somebody_put_there_meanwhile_is_taken_over(
+    tmp_path: Path, says_where: bool
+) -> None:
+    """no-uid-conflict in the middle of a run; some servers say where the other is, some do not."""
+    desk = desk_at(tmp_path / "r.db", chores(12))
+    storage = MemoryList()
+    copied: list[str] = []
+
+    @dataclass(slots=True)
+    class Overtaken(Meddler):
+        def create(self, path: str, content: bytes) -> None:
+            if not copied:
+                copied.append("/memory/copy.ics")
+                self.inner.create(copied[0], content)
+            try:
+                self.inner.create(path, content)
+            except UidTaken as fault:
+                raise UidTaken(str(fault), fault.path if says_where else None) from fault
+
+    in_step(desk, Overtaken(storage, lambda _: None))
+    known = synced.read(desk.record).values()
+    assert copied[0] in {task.href for task in known}
+    assert len(storage.look(None).etags) == len(known)
+    assert {task.mark for task in known} == {Mark.OPEN}
+
+
+def test_a_list_that_never_stands_still_is_left_for_the_next_run(tmp_path: Path) -> None:
+    """Somebody else writes to the task each time before we do."""
+    desk, storage, hand = all_in_step(tmp_path)
+
+    def meddle(path: str) -> None:
+        (one,) = storage.read([path])
+        assert one.etag is not None
+        storage.replace(path, one.content, one.etag)
+
+    answers.put_off(desk, Answer(handles=("o3",)), to=date(2026, 3, 12))
+    report = syncing.sync(desk, Meddler(storage, meddle))
+    assert report.stopped == "'Work' was still changing; run it again for the rest"
+    in_step(desk, storage)
+    assert value(hand.text("Wipe lamp 3"), "DUE") == "20260312"
+
+
+def test_a_tick_met_while_the_record_is_in_use_is_written_by_the_next_run(tmp_path: Path) -> None:
+    """A refusal of the moment is no question to the grower."""
+    desk, storage, hand = all_in_step(tmp_path)
+    hand.tick("Wipe lamp 3")
+    desk.record.connection.execute("PRAGMA busy_timeout = 50")
+    with closing(sqlite3.connect(desk.record.path, isolation_level=None)) as other:
+        other.execute("BEGIN IMMEDIATE")
+        with pytest.raises(Refusal, match="in use by another program"):
+            syncing.sync(desk, storage)
+        other.execute("ROLLBACK")
+    report = in_step(desk, storage)
+    assert report.questions == {}
+    assert done_days(desk, "own-3") == [TODAY]
+
+
+def test_a_tick_about_water_is_of_the_day_where_the_water_is(tmp_path: Path) -> None:
+    """A house, a loop, a place and a plant each tell the zone of their house."""
+    desk, storage, hand = all_in_step(tmp_path)
+    hand.tick("Feed the fish", at="20260305T003000Z")
+    in_step(desk, storage)
+    fed = [entry for entry in standing_entries(desk) if isinstance(entry.act, Fed)]
+    assert [entry.happened for entry in fed] == [TODAY]
+
+
+def test_a_late_tick_that_cannot_be_written_is_said_once(tmp_path: Path) -> None:
+    """The plant was never there: its beginning was undone. The tick is told of, not lost in
+    silence, and the task leaves the list in time."""
+    desk = desk_at(tmp_path / "r.db", chores(2))
+    desk.record.append(standing("tom9", "B3"))
+    begun = desk.record.revision
+    storage = MemoryList()
+    hand = Hand(storage=storage)
+    in_step(desk, storage)
+    hand.tick("Pick tomatoes")
+    keeping.undo(desk, begun)
+    report = in_step(desk, storage)
+    (line,) = report.said
+    assert line.startswith("pick of tom9: ticked on the phone on Thu 5 Mar, but not written:")
+    assert "no planting has the tag 'tom9'" in line
+    assert in_step(desk, storage).said == []
+
+
+def test_a_copy_whose_turns_are_spoilt_is_named(tmp_path: Path) -> None:
+    """Somebody has edited the property by which a tick knows its work."""
+    desk, storage, hand = all_in_step(tmp_path)
+    spoilt = hand.text("Wipe lamp 3").replace("X-CROPPLAN-KEY:own-3/", "X-CROPPLAN-KEY:")
+    hand.put("Wipe lamp 3", spoilt)
+    report = syncing.sync(desk, storage)
+    (fault,) = report.faults.values()
+    assert "is no key of a task" in fault
+
+
+def test_a_tick_without_its_turns_is_known_by_its_uid(tmp_path: Path) -> None:
+    """A program that drops what it does not know drops them; the record remembers."""
+    desk, storage, hand = all_in_step(tmp_path)
+    text = hand.text("Pick tomatoes")
+    bare = "\r\n".join(line for line in text.split("\r\n") if "X-CROPPLAN" not in line)
+    hand.put("Pick tomatoes", ticked(bare))
+    in_step(desk, storage)
+    assert picks(desk) == [("tom1", TODAY), ("tom2", TODAY)]
+
+
+def test_a_tick_that_names_no_day_is_of_the_day_the_copy_was_changed(tmp_path: Path) -> None:
+    """RFC 5545 §3.8.7.3: LAST-MODIFIED, where it is later than what we wrote ourselves."""
+    desk, storage, hand = all_in_step(tmp_path)
+    desk.clock.days_later(3)
+    for lamp, modified in ((3, "20260306T080000Z"), (4, "20260305T070000Z")):
+        text = hand.text(f"Wipe lamp {lamp}").replace(
+            "20260305T070000Z\r\nSEQ", f"{modified}\r\nSEQ"
+        )
+        hand.put(f"Wipe lamp {lamp}", ticked(text, "status only"))
+    in_step(desk, storage)
+    assert done_days(desk, "own-3") == [date(2026, 3, 6)]
+    assert done_days(desk, "own-4") == [TODAY + timedelta(days=3)]
