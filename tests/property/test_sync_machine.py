@@ -284,8 +284,8 @@ class PhoneAndRounds(RuleBasedStateMachine):
 
 TestPhoneAndRounds = PhoneAndRounds.TestCase
 TestPhoneAndRounds.settings = settings(
-    max_examples=25,
-    stateful_step_count=25,
+    max_examples=60,
+    stateful_step_count=30,
     deadline=None,
     suppress_health_check=[HealthCheck.too_slow],
 )

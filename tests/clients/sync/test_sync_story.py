@@ -228,12 +228,17 @@ def test_a_sync_killed_a_hundred_times_loses_no_tick_and_doubles_none(
     began = time.perf_counter()
     assert not sync_for(terminal.record, None, lambda: None)
     idle = time.perf_counter() - began
-    killed = killed_in_writing = 0
-    for _ in range(KILLS):
+    runs = killed = killed_in_writing = 0
+    span = 2 * idle
+    while killed < KILLS:
+        runs += 1
+        assert runs <= 4 * KILLS, "too few runs are killed before their end"
         story.edits()
         before = _state(terminal, phone)
-        life = chance.uniform(0.0, 3 * idle)
+        life = chance.uniform(0.0, span)
         dead = sync_for(terminal.record, life, lambda: story.phone_ticks(PHONES))
+        # Lives grow until about one run in four reaches its end, on a quick machine or a slow one.
+        span *= 1.03 if dead else 0.91
         killed += dead
         killed_in_writing += dead and _state(terminal, phone) != before
     began = time.perf_counter()
@@ -243,13 +248,12 @@ def test_a_sync_killed_a_hundred_times_loses_no_tick_and_doubles_none(
     _both_sides_agree(terminal, story)
     assert {one["handle"] for one in last["questions"]} == {f"o{n}" for n in story.dismissed}
     assert terminal.sync()["sent"] == 0
-    # A story that killed every run before it wrote, or after it was done, would show nothing.
-    assert killed >= KILLS / 2
-    assert killed_in_writing >= KILLS / 4
+    # A story that killed every run before it wrote would show nothing.
+    assert killed_in_writing >= KILLS / 5
     with capsys.disabled():
         print(
             f"\n300 tasks: first sync {first:.1f} s, idle {idle:.2f} s, last {final:.2f} s; "
-            f"{KILLS} runs, {killed} killed before their end, {killed_in_writing} of them after "
+            f"{runs} runs, {killed} killed before their end, {killed_in_writing} of them after "
             f"they had written; {dict(story.tally)}"
         )
 
