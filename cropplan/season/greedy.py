@@ -48,13 +48,12 @@ def first_plan(season: Season, options: Options) -> Race:
     """A whole plan that keeps every rule, made in one pass over the places."""
     ledger = Ledger(season, options)
     race = Race(ledger=ledger, families=families_of(season, options), lanes=[])
-    latest = {ending.standing: index for index, ending in enumerate(options.endings)}
+    ending = _first_endings(ledger)
     trays = {option.tray for option in season.options}
     for index, planting in enumerate(season.standing):
-        ledger.end(latest[index], planting.count)
         if planting.splits and planting.pull_early:
             race.lanes.extend(
-                Lane(kind=planting.kind, standing=index, ending=latest[index])
+                Lane(kind=planting.kind, standing=index, ending=ending[index])
                 for _ in range(planting.count)
             )
     for kind in season.kinds:
@@ -106,6 +105,25 @@ def improve(
         if now < best - 1e-9:
             best = now
             better(list(ledger.counts), best)
+
+
+def _first_endings(ledger: Ledger) -> dict[int, int]:
+    """An ending for each standing planting: its latest, or its first where room is wanting."""
+    season = ledger.season
+    first: dict[int, int] = {}
+    last: dict[int, int] = {}
+    for index, ending in enumerate(ledger.options.endings):
+        first.setdefault(ending.standing, index)
+        last[ending.standing] = index
+    for standing, index in last.items():
+        ledger.end(index, season.standing[standing].count)
+    for standing in sorted(last, key=lambda each: sum(season.standing[each].picks)):
+        planting = season.standing[standing]
+        if min(ledger.room[planting.kind]) < 0:
+            ledger.end(last[standing], -planting.count)
+            ledger.end(first[standing], planting.count)
+            last[standing] = first[standing]
+    return last
 
 
 def _mixed(lanes: list[Lane]) -> list[Lane]:

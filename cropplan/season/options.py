@@ -68,10 +68,13 @@ class Options:
     reach: Reach
 
 
-def options_of(season: Season) -> Options:
-    """Every cohort worth starting within the horizon and every ending of what stands."""
+def options_of(season: Season, reach: Reach | None = None) -> Options:
+    """Every cohort worth starting within the horizon and every ending of what stands.
+
+    reach : how many could be started at most; worked out from mothers and room when None.
+    """
     cohorts: list[Cohort] = []
-    reach = reach_of(season)
+    reach = reach_of(season) if reach is None else reach
     for index, option in enumerate(season.options):
         if _wanted(season, option):
             cohorts.extend(_cohorts_of(season, index, option, reach))

@@ -223,4 +223,5 @@ def _berths(taken: list[tuple[_Interval, str, bool]]) -> tuple[Berth, ...]:
             again=again,
         )
         for (interval, code, again), plants in counts.items()
+        if interval.start < interval.pulled
     )

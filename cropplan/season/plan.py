@@ -92,7 +92,7 @@ def plan_season(season: Season, effort: Effort) -> SeasonPlan:
     """
     options = startable_options(season)
     search = best_search if solver_is_there() else greedy_search
-    return plan_of(season, options, search(season, options, effort))
+    return plan_of(season, search(season, options, effort))
 
 
 def startable_options(season: Season) -> Options:
@@ -113,7 +113,7 @@ def startable_options(season: Season) -> Options:
     return options
 
 
-def plan_of(season: Season, options: Options, outcome: Outcome) -> SeasonPlan:
+def plan_of(season: Season, outcome: Outcome) -> SeasonPlan:
     """The plan that a search's outcome amounts to."""
     ordered = tuple(
         sorted(
@@ -129,7 +129,7 @@ def plan_of(season: Season, options: Options, outcome: Outcome) -> SeasonPlan:
         strikes=_strikes(season, draft),
         early_pulls=tuple(keep for keep in draft.keeps if keep.pulled < until[keep.tag]),
         weeks=forecast(season, draft),
-        thin=thin_weeks(season, options, draft),
+        thin=thin_weeks(season, draft),
         status=status if outcome.bound > 0.0 or outcome.proven else Status.GREEDY,
         cost=account(season, draft).cost,
         bound=outcome.bound,

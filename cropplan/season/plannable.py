@@ -20,8 +20,11 @@ def refuse_unplannable(season: Season) -> None:
         _refuse_goal(season, goal)
     for option in season.options:
         _refuse_option(season, option)
+    tags = [planting.tag for planting in season.standing]
     for planting in season.standing:
         _refuse_standing(season, planting)
+        if tags.count(planting.tag) > 1:
+            raise Refusal(f"two plantings have the tag {planting.tag}; give one another")
     _refuse_overfull(season)
 
 

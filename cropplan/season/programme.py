@@ -3,7 +3,9 @@
 The solver and its arrays are imported inside the functions, so that nothing else pays for them.
 Traps met and guarded against: a run that ends early may report an objective of 0 without a plan, so
 only a primal solution that the solver itself calls feasible is read; the number of threads is kept
-by the process, so the same number is set before every run.
+by the process, so the same number is set before every run. A start that presolve has cut off may be
+taken for the better plan it was mapped to, whose cost is then reported beside the start's own
+columns: costs are always worked out here, and such a run is repeated without its start.
 """
 
 from __future__ import annotations
@@ -21,6 +23,7 @@ from cropplan.season.rows import Programme
 
 _FEASIBLE = 2  # HiGHS: the primal solution keeps all bounds and rows.
 _TOLERANCE = 1e-6
+_MISTAKEN = 1e-5  # A cost reported this far below that of the plan it comes with is another's.
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -53,22 +56,25 @@ class Solved:
 class Watch:
     """What a running solver is told and tells, called from the thread it runs in.
 
+    stop : asked whether to end.
     found : told the counts of each better plan. bound : told the bound as it rises.
     offer : asked for a better plan found elsewhere since; None when there is none.
-    stop : asked whether to end.
     """
 
-    found: Callable[[list[int]], None]
-    bound: Callable[[float], None]
-    offer: Callable[[], list[int] | None]
     stop: Callable[[], bool]
+    found: Callable[[list[int]], object] = lambda _: None
+    bound: Callable[[float], object] = lambda _: None
+    offer: Callable[[], list[int] | None] = lambda: None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Arrays:
-    """The programme as the solver's arrays, made once for many runs."""
+    """The programme as the solver's arrays, made once for many runs.
 
-    programme: Programme
+    kept : how many of the first columns are counts; each of the others measures one row.
+    """
+
+    kept: int
     cost: Any
     high: Any
     whole: Any
@@ -94,7 +100,7 @@ def arrays_of(programme: Programme) -> Arrays:
 
     _hush()
     return Arrays(
-        programme=programme,
+        kept=programme.cohorts + programme.endings,
         cost=np.array(programme.cost),
         high=np.array(programme.high),
         whole=np.array(programme.whole, dtype=bool),
@@ -118,45 +124,41 @@ def relaxed(arrays: Arrays, *, seconds: float = inf) -> Solved:
 
 
 def solve(
-    arrays: Arrays, *, start: Sequence[int], limits: Limits, watch: Watch | None = None
+    arrays: Arrays,
+    *,
+    start: Sequence[int] | None,
+    limits: Limits,
+    watch: Watch | None = None,
 ) -> Solved:
     """The best plan that can be found from a start within the limits, and the proven bound."""
-    import highspy
-
     solver = _loaded(arrays, whole=arrays.whole, limits=limits)
-    first = highspy.HighsSolution()
-    first.col_value = _whole_column(arrays, start)
-    solver.setSolution(first)
+    if start is not None:
+        _start(solver, _whole_column(arrays, start))
     if watch is not None:
         _listen(solver, arrays, watch)
     solver.run()
     info = solver.getInfo()
-    counts = None
-    if info.primal_solution_status == _FEASIBLE:
-        counts = _counts(arrays, solver.getSolution().col_value)
+    optimal = solver.getModelStatus().name == "kOptimal"
     bound = max(0.0, float(info.mip_dual_bound))
-    status = solver.getModelStatus().name
-    return Solved(counts=counts, bound=bound, optimal=status == "kOptimal")
+    if info.primal_solution_status != _FEASIBLE:
+        return Solved(counts=None, bound=bound, optimal=optimal)
+    counts = _counts(arrays, solver.getSolution().col_value)
+    mistaken = cost_of(arrays, counts) > info.objective_function_value + _MISTAKEN
+    if optimal and mistaken and start is not None:
+        return solve(arrays, start=None, limits=limits, watch=watch)
+    return Solved(counts=counts, bound=bound, optimal=optimal and not mistaken)
 
 
-def resolve(
-    arrays: Arrays,
-    *,
-    counts: Sequence[int],
-    free: Sequence[int],
-    limits: Limits,
-    stop: Callable[[], bool],
-) -> Solved:
-    """The best plan when only some of the counts may change.
+def part_of(arrays: Arrays, counts: Sequence[int], free: Sequence[int]) -> Arrays:
+    """What is left of the programme when only some of the counts may change.
 
-    counts : a plan that keeps every rule. free : columns of it that may change.
-    Returns counts of the whole plan; the bound holds only for this part of the choices.
+    counts : a plan that keeps every rule. free : cohorts and endings that may change, by index, in
+        rising order; they are the first columns of the part in the same order.
     """
-    import highspy
     import numpy as np
 
-    now = np.array(_whole_column(arrays, counts))
-    columns = _with_measures(arrays, np.array(sorted(free), dtype=np.int64))
+    now = _whole_column(arrays, counts)
+    columns = _with_measures(arrays, np.array(free, dtype=np.int64))
     entries = _entries(arrays, columns)
     lengths = arrays.start[columns + 1] - arrays.start[columns]
     rows, value = arrays.row[entries], arrays.value[entries]
@@ -164,8 +166,8 @@ def resolve(
     fixed = _activity(arrays, now) - np.bincount(
         rows, weights=value * np.repeat(now[columns], lengths), minlength=len(arrays.row_low)
     )
-    part = Arrays(
-        programme=arrays.programme,
+    return Arrays(
+        kept=len(free),
         cost=arrays.cost[columns],
         high=arrays.high[columns],
         whole=arrays.whole[columns],
@@ -175,18 +177,6 @@ def resolve(
         row_low=(arrays.row_low - fixed)[touched],
         row_high=(arrays.row_high - fixed)[touched],
     )
-    solver = _loaded(part, whole=part.whole, limits=limits)
-    first = highspy.HighsSolution()
-    first.col_value = now[columns].tolist()
-    solver.setSolution(first)
-    solver.cbMipInterrupt.subscribe(lambda event: event.interrupt(stop()))
-    solver.run()
-    optimal = solver.getModelStatus().name == "kOptimal"
-    if solver.getInfo().primal_solution_status != _FEASIBLE:
-        return Solved(counts=None, bound=0.0, optimal=optimal)
-    now[columns] = solver.getSolution().col_value
-    bound = float(solver.getInfo().mip_dual_bound)
-    return Solved(counts=_counts(arrays, now), bound=bound, optimal=optimal)
 
 
 def cost_of(arrays: Arrays, counts: Sequence[int]) -> float:
@@ -249,6 +239,14 @@ def _loaded(arrays: Arrays, *, whole: Any, limits: Limits) -> Any:
     return solver
 
 
+def _start(solver: Any, values: Any) -> None:
+    import highspy
+
+    first = highspy.HighsSolution()
+    first.col_value = values
+    solver.setSolution(first)
+
+
 def _listen(solver: Any, arrays: Arrays, watch: Watch) -> None:
     def improving(event: Any) -> None:
         watch.found(_counts(arrays, event.data_out.mip_solution))
@@ -268,8 +266,7 @@ def _listen(solver: Any, arrays: Arrays, watch: Watch) -> None:
 
 
 def _counts(arrays: Arrays, values: Any) -> list[int]:
-    kept = arrays.programme.cohorts + arrays.programme.endings
-    return [round(value) for value in values[:kept]]
+    return [round(value) for value in values[: arrays.kept]]
 
 
 def _whole_column(arrays: Arrays, counts: Sequence[int]) -> Any:
@@ -308,8 +305,7 @@ def _with_measures(arrays: Arrays, free: Any) -> Any:
     """The free columns and every measure of a row that they touch."""
     import numpy as np
 
-    kept = arrays.programme.cohorts + arrays.programme.endings
     touched = np.zeros(len(arrays.row_low), dtype=bool)
     touched[arrays.row[_entries(arrays, free)]] = True
-    measures = np.arange(kept, len(arrays.cost))
-    return np.concatenate((free, measures[touched[arrays.row[arrays.start[kept:-1]]]]))
+    measures = np.arange(arrays.kept, len(arrays.cost))
+    return np.concatenate((free, measures[touched[arrays.row[arrays.start[arrays.kept : -1]]]]))

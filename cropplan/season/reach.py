@@ -107,6 +107,20 @@ def reach_of(season: Season) -> Reach:
     return reach
 
 
+def unlimited_reach(season: Season) -> Reach:
+    """Every way in every week in which anything may be started, whatever mothers and room allow."""
+    ways = [
+        (index, generation)
+        for index, option in enumerate(season.options)
+        for generation in _generations(season, option)
+    ]
+    free = [int(season.may_start(week)) for week in range(season.weeks)]
+    return Reach(
+        most={way: list(free) for way in ways},
+        by_mothers={way: [False] * season.weeks for way in ways},
+    )
+
+
 def _generations(season: Season, option: CropOption) -> list[int | None]:
     cap = generation_cap(season, option.crop)
     if cap is None:

@@ -15,7 +15,8 @@ from cropplan.season.demand import Goal, Season
 from cropplan.season.draft import Draft
 from cropplan.season.forecast import first_reachable
 from cropplan.season.ledger import Ledger, ledger_of
-from cropplan.season.options import Cohort, Options
+from cropplan.season.options import Cohort, Options, options_of
+from cropplan.season.reach import unlimited_reach
 from cropplan.season.simulate import Account, account, option_of
 
 THIN = 0.1  # A week short by more than this share of its goal is thin. [1]
@@ -74,9 +75,10 @@ class Thin:
     reasons: tuple[Reason, ...]
 
 
-def thin_weeks(season: Season, options: Options, draft: Draft) -> tuple[Thin, ...]:
+def thin_weeks(season: Season, draft: Draft) -> tuple[Thin, ...]:
     """Every run of thin weeks, with its reasons."""
     done = account(season, draft)
+    options = options_of(season, unlimited_reach(season))
     found = []
     for index, goal in enumerate(season.goals):
         for first, until in _runs(season, goal, done.picks[index]):
@@ -196,8 +198,15 @@ def _lifted(
     """What adding plants would close if some limits were lifted, and how far they are passed."""
     ledger = ledger_of(season, options, draft)
     before = _missing(ledger, index, span)
+    candidates = [
+        number
+        for number, cohort in enumerate(options.cohorts)
+        if cohort.crop in season.goals[index].crops
+        and cohort.first_pick < span[1]
+        and cohort.pulled > span[0]
+    ]
     for _ in range(_MOST_PLANTS):
-        best = _best_extra(ledger, index, span, lifted)
+        best = _best_extra(ledger, candidates, index, span, lifted)
         if best is None:
             break
         ledger.plant(best, 1)
@@ -210,17 +219,16 @@ def _missing(ledger: Ledger, index: int, span: tuple[int, int]) -> float:
 
 
 def _best_extra(
-    ledger: Ledger, index: int, span: tuple[int, int], lifted: set[Cause]
+    ledger: Ledger, candidates: list[int], index: int, span: tuple[int, int], lifted: set[Cause]
 ) -> int | None:
     """The cohort of which one more plant closes most in the span, within the limits that hold."""
     most, found = 1e-6, None
-    last = min(span[1], ledger.season.weeks)
-    for number, cohort in enumerate(ledger.options.cohorts):
-        if cohort.crop not in ledger.season.goals[index].crops:
-            continue
+    missing = ledger.missing[index]
+    for number in candidates:
+        cohort = ledger.options.cohorts[number]
         gain = sum(
-            min(cohort.picks[week - cohort.first_pick], max(0.0, ledger.missing[index][week]))
-            for week in range(max(span[0], cohort.first_pick), min(last, cohort.pulled))
+            min(cohort.picks[week - cohort.first_pick], max(0.0, missing[week]))
+            for week in range(max(span[0], cohort.first_pick), min(span[1], cohort.pulled))
         )
         if gain > most and _fits(ledger, cohort, lifted):
             most, found = gain, number

@@ -24,8 +24,8 @@ from cropplan.season.programme import (
     Watch,
     arrays_of,
     cost_of,
+    part_of,
     relaxed,
-    resolve,
     solve,
 )
 from cropplan.season.rows import programme_of
@@ -222,20 +222,25 @@ def _stretch(season: Season, options: Options, arrays: Arrays, shared: _Shared) 
     stretches = Stretches(season, options, _chance(1))
     while not shared.over():
         stretch = stretches.choose()
+        if not stretch.columns:
+            continue
         counts, cost = shared.best()
         began = shared.effort.clock()
-        solved = resolve(
-            arrays,
-            counts=counts,
-            free=stretch.columns,
-            limits=Limits(seconds=min(shared.left(), stretch.seconds)),
-            stop=shared.over,
+        solved = solve(
+            part_of(arrays, counts, stretch.columns),
+            start=[counts[column] for column in stretch.columns],
+            limits=Limits(seconds=min(max(shared.left(), 0.0), stretch.seconds)),
+            watch=Watch(stop=shared.over),
         )
         gain = 0.0
         if solved.counts is not None:
-            new = cost_of(arrays, solved.counts)
-            if shared.better(solved.counts, new):
-                gain = cost - new
+            for column, plants in zip(stretch.columns, solved.counts, strict=True):
+                counts[column] = plants
+            gain = cost - cost_of(arrays, counts)
+            shared.better(counts, cost - gain)
         stretches.learn(
-            stretch, gain=gain, seconds=shared.effort.clock() - began, optimal=solved.optimal
+            stretch,
+            gain=max(0.0, gain),
+            seconds=shared.effort.clock() - began,
+            optimal=solved.optimal,
         )

@@ -8,7 +8,7 @@ planner work of a realistic shape and are no facts of any crop.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import cos, pi
 from random import Random
 
@@ -183,19 +183,22 @@ def _standing(
     places = sum(capacity.values())
     batches = min(40, max(8, round(places * 40 / 150)))
     for kind, held in capacity.items():
-        growers = [option for option in options if option.kinds[0] == kind]
+        growers = [option for option in options if option.kinds[0] == kind] or [
+            option for option in options if kind in option.kinds
+        ]
         filled = round(0.9 * held)
         number = max(len(growers), round(batches * held / places))
         cuts = sorted(chance.sample(range(1, filled), min(number, filled) - 1))
         for index, (low, high) in enumerate(zip([0, *cuts], [*cuts, filled], strict=True)):
             option = growers[index % len(growers)]
-            plantings.append(_batch(chance, option, habits[option.crop], high - low, weeks, index))
+            tag = f"{option.crop} {len(plantings) + 1}"
+            batch = _batch(chance, option, habits[option.crop], weeks)
+            plantings.append(replace(batch, tag=tag, kind=kind, count=high - low))
     return tuple(plantings)
 
 
-def _batch(
-    chance: Random, option: CropOption, habit: Habit, count: int, weeks: int, index: int
-) -> Standing:
+def _batch(chance: Random, option: CropOption, habit: Habit, weeks: int) -> Standing:
+    """One plant of a crop at a random age."""
     bearing = habit.bearing
     waits = option.lead_weeks[0] - option.tray_weeks[0]
     age = chance.randint(0, waits + bearing - 1)
@@ -208,10 +211,10 @@ def _batch(
     mothering = option.mothering
     assert mothering is not None
     return Standing(
-        tag=f"{option.crop} {index + 1}",
+        tag=option.crop,
         crop=option.crop,
         kind=option.kinds[0],
-        count=count,
+        count=1,
         set_out=-age,
         until=until,
         picks=picks,

@@ -22,7 +22,7 @@ def crop_options(draw: st.DrawFn, crop: str, weeks: int, origin: Origin) -> Crop
     """One way to raise a crop in a horizon of a few weeks."""
     tray = draw(st.sampled_from(("tray", None))) if origin is Origin.SOWN else "tray"
     tray_weeks = draw(st.integers(1, 2)) if tray else 0
-    lead = tray_weeks + draw(st.integers(0, 1))
+    lead = max(1, tray_weeks + draw(st.integers(0, 1)))
     slow = draw(st.integers(0, weeks))
     curve = draw(st.lists(st.sampled_from((0.5, 1.0, 1.5)), min_size=2, max_size=3))
     stays = draw(st.sets(st.integers(1, len(curve)), min_size=1, max_size=2))
