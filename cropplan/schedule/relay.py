@@ -109,7 +109,9 @@ def _strike_window(
         return None
     own = scene.holding.settings.get(duty.id)
     spare = SLACK if own is None or own.every_days is None else own.every_days
-    due = last - timedelta(days=spare)
+    # A short-lived crop may need its successor before it was itself begun; it is asked for then.
+    born = planting.started or min(planting.seen.values(), default=last)
+    due = max(last - timedelta(days=spare), born)
     why = (
         f"{planting.tag} tires about {span_text(ends.earliest, ends.latest)}; "
         f"first pick wanted {span_text(wanted, wanted)}"
@@ -122,7 +124,7 @@ def _strike_window(
     return Window(
         due=due,
         earliest=due - timedelta(days=OPENS_BEFORE),
-        latest=last,
+        latest=max(last, due),
         why=why,
         basis=Basis.PREDICTED,
     )
