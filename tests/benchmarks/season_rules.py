@@ -4,7 +4,7 @@ The rules are those of `cropplan.season.rules`: a fixed number of each crop ever
 best interval and number sought crop by crop; and striking when a plant comes to a certain age, the
 best of five ages. Run it with
 
-    python tests/benchmarks/season_rules.py [--houses N] [--seconds S]
+    python -m tests.benchmarks.season_rules [--houses N] [--seconds S]
 
 For each house it prints how many goal-weeks are short by more than a tenth, the weighted shortfall
 and the plants struck. Houses have 30 to 144 places and a year's horizon. The last line counts the

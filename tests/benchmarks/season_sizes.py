@@ -2,7 +2,7 @@
 
 Each row is one invented house, planned in an interpreter of its own. Run it with
 
-    python tests/benchmarks/season_sizes.py [--seconds S] [WEEKS PLACES TIGHT SEED GOALS]...
+    python -m tests.benchmarks.season_sizes [--seconds S] [WEEKS PLACES TIGHT SEED GOALS]...
 
 It prints when the first whole plan was there, what the best plan misses, the proven bound, and the
 gap between them as a share of the shortfall and of all that is wanted; then wall and processor
