@@ -240,8 +240,11 @@ def take_back(desk: Desk, before: SyncedTask, after: SyncedTask) -> list[str]:
         entries = [entry for entry in wrote if entry not in voided]
     if not entries:
         synced.keep(desk.record, [after])
-        kept = "'cropplan journal' shows its entry, 'cropplan undo ENTRY' takes it back"
-        return [f"{name} was un-ticked on the phone, but not ticked there: it stays done; {kept}"]
+        stays = (
+            f"{name} was un-ticked on the phone, but what is written was not ticked there and "
+            "stays; 'cropplan journal' shows its entry, 'cropplan undo ENTRY' takes it back"
+        )
+        return [stays]
     today = today_in(desk, first_house(desk.record.snapshot()))
     try:
         with synced.with_entries(desk.record, before, after, numbered=False):
@@ -253,4 +256,9 @@ def take_back(desk: Desk, before: SyncedTask, after: SyncedTask) -> list[str]:
         shown_open = replace(before, mark=after.mark, stamp=after.stamp, etag=after.etag)
         synced.keep(desk.record, [shown_open])
         return [f"{name} was un-ticked on the phone, but stays done: {fault}"]
+    except BadData:
+        # Another sync has read the same change and written it meanwhile.
+        if not _is_known(desk, after):
+            raise
+        return []
     return [f"{name}: un-ticked on the phone, so to be done again"]

@@ -244,7 +244,9 @@ def test_unticked_on_the_phone_but_ticked_at_the_desk_stays_done(tmp_path: Path)
     hand.untick("Wipe lamp 3")
     report = in_step(desk, storage)
     assert done_days(desk, "own-3") == [TODAY]
-    assert any("stays done" in line and "cropplan undo ENTRY" in line for line in report.said)
+    (line,) = report.said
+    assert line.startswith("'Wipe lamp 3' was un-ticked on the phone, but what is written")
+    assert "cropplan undo ENTRY" in line
     assert is_done(hand.text("Wipe lamp 3"))
 
 
