@@ -220,7 +220,7 @@ def _prove(arrays: Arrays, shared: _Shared) -> None:
 def _stretch(season: Season, options: Options, arrays: Arrays, shared: _Shared) -> None:
     """Plan parts of the season anew until the search ends."""
     stretches = Stretches(season, options, _chance(1))
-    while not shared.over():
+    while options.cohorts and not shared.over():
         stretch = stretches.choose()
         if not stretch.columns:
             continue
