@@ -11,6 +11,7 @@ import random
 import re
 import shutil
 import tempfile
+from collections.abc import Callable
 from contextlib import suppress
 from dataclasses import dataclass
 from datetime import date, timedelta
@@ -111,10 +112,12 @@ class PhoneAndRounds(RuleBasedStateMachine):
     @rule(data=st.data(), way=st.sampled_from(list(WAYS)))
     def the_phone_ticks(self, data: st.DataObject, way: str) -> None:
         """In any of the ways there are; each tick has a moment of its own."""
-        self.clock.now += timedelta(seconds=1)
         one = self._one(data, done=False)
-        if one is None:
-            return
+        if one is not None:
+            self._tick(one, way)
+
+    def _tick(self, one: Resource, way: str) -> None:
+        self.clock.now += timedelta(seconds=1)
         text = ticked(one.content.decode(), way, at=f"{self.clock.now:%Y%m%dT%H%M%SZ}")
         self._write(one, text)
         keys = tuple(re.findall(r"X-CROPPLAN-KEY:(.*?)\r\n", re.sub("\r\n[ \t]", "", text)))
@@ -183,7 +186,9 @@ class PhoneAndRounds(RuleBasedStateMachine):
 
     # Runs -----------------------------------------------------------------------------------
 
-    def _rude(self, chance: int, share: float, **manners: bool | Fuse) -> RudeList:
+    def _rude(
+        self, chance: int, share: float, **manners: bool | Fuse | Callable[[str], None]
+    ) -> RudeList:
         return RudeList(
             inner=self.list,
             chance=random.Random(chance),  # noqa: S311 - manners, not secrets
@@ -200,6 +205,27 @@ class PhoneAndRounds(RuleBasedStateMachine):
         rude = self._rude(chance, share, read_only=read_only)
         syncing.sync(self.desk, rude, meant=True)
         self._delivered()
+
+    @rule(chance=CHANCES, way=st.sampled_from(list(WAYS)))
+    def a_run_with_the_phone_at_work(self, chance: int, way: str) -> None:
+        """What is about to be written is ticked first, as often as not."""
+        dice = random.Random(chance)  # noqa: S311 - manners, not secrets
+
+        def meddle(path: str) -> None:
+            if dice.random() < 0.5:
+                for one in self.list.read([path]):
+                    if not is_done(one.content.decode()):
+                        self._tick(one, way)
+
+        syncing.sync(self.desk, self._rude(chance, 0.0, meddle=meddle), meant=True)
+        self._delivered()
+
+    @rule()
+    def the_server_forgets(self) -> None:
+        """Its account of changes begins anew."""
+        token = self.list.look(None).token
+        assert token is not None
+        self.list.forgets_before = int(token) + 1
 
     @rule(chance=CHANCES, share=SHARES, burns=st.integers(0, 40))
     def a_run_that_is_cut_off(self, chance: int, share: float, burns: int) -> None:

@@ -67,7 +67,7 @@ class RudeList:
 
     lost_etags, odd_etags : of listings and copies. forgets : tokens.
     fails : writes that are refused, unanswered, or done and unanswered.
-    read_only : of all writes.
+    read_only : of all writes. meddle : somebody else's doing just before a write to a path.
     """
 
     inner: Storage
@@ -78,6 +78,7 @@ class RudeList:
     forgets: float = 0.0
     fails: float = 0.0
     read_only: bool = False
+    meddle: Callable[[str], None] | None = None
 
     def _happens(self, share: float) -> bool:
         return self.chance.random() < share
@@ -106,18 +107,20 @@ class RudeList:
 
     def create(self, path: str, content: bytes) -> None:
         """Perhaps."""
-        self._rudely(lambda: self.inner.create(path, content))
+        self._rudely(path, lambda: self.inner.create(path, content))
 
     def replace(self, path: str, content: bytes, etag: str) -> None:
         """Perhaps."""
-        self._rudely(lambda: self.inner.replace(path, content, etag))
+        self._rudely(path, lambda: self.inner.replace(path, content, etag))
 
     def remove(self, path: str, etag: str) -> None:
         """Perhaps."""
-        self._rudely(lambda: self.inner.remove(path, etag))
+        self._rudely(path, lambda: self.inner.remove(path, etag))
 
-    def _rudely(self, act: Callable[[], None]) -> None:
+    def _rudely(self, path: str, act: Callable[[], None]) -> None:
         self.fuse.burn()
+        if self.meddle is not None:
+            self.meddle(path)
         if self.read_only:
             raise NotAllowed("the list may not be changed")
         if self._happens(self.fails / 3):
