@@ -74,6 +74,7 @@ def _plain_rounds(one: Rounds, listed: MorningList) -> dict[str, Any]:
         "daylength_h": round(one.daylength_h, 3),
         "dli_inside": round(one.dli_inside, 3),
         "minutes": round(one.minutes, 1),
+        "remarks": list(one.remarks),
         "lines": [plain_line(line, listed) for line in one.lines],
     }
 

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 from cropplan.catalogue.model import Caution
 from cropplan.desk.desk import Desk, first_house, house_called, scene_on, today_in
+from cropplan.record.waiting import waiting_ticks
 from cropplan.schedule.rounds import Rounds, rounds_of
+from cropplan.schedule.scene import Scene
+from cropplan.schedule.tasks import open_tasks
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -29,9 +32,18 @@ def rounds(
     houses = list(holding.houses.values()) if house is None else [house_called(holding, house)]
     day = on or today_in(desk, first_house(holding))
     scene = scene_on(desk, holding, day)
-    listed = tuple(
-        rounds_of(scene, one, ahead) for one in sorted(houses, key=lambda house: house.number)
-    )
+    listed = [rounds_of(scene, one, ahead) for one in sorted(houses, key=lambda each: each.number)]
+    if listed:
+        # They belong to no house, so the first list carries them.
+        questions = _unanswered(desk, scene)
+        listed[0] = replace(listed[0], remarks=(*questions, *listed[0].remarks))
     needed = {caution for each in listed for line in each.lines for caution in line.cautions}
     cautions = {id_: c for id_, c in scene.catalogue.cautions.items() if id_ in needed}
-    return MorningList(rounds=listed, cautions=cautions)
+    return MorningList(rounds=tuple(listed), cautions=cautions)
+
+
+def _unanswered(desk: Desk, scene: Scene) -> list[str]:
+    """What ticks from the phone wait for, unless the work was written since the last sync."""
+    waiting = waiting_ticks(desk.record)
+    still_open = {task.key for task in open_tasks(scene)} if waiting else set()
+    return [question for question, keys in waiting if still_open.intersection(keys)]

@@ -20,7 +20,7 @@ def tell(run: Run, back: Collection[str]) -> bool:
     """Tell the server what it should show; whether anything was told or tried."""
     record = run.desk.record
     shown = picture(run.desk, run.days)
-    known = synced.read(record)
+    known = _answered(run, shown, synced.read(record))
     tellings = [
         telling
         for telling in decide.tell(
@@ -59,6 +59,17 @@ def tell(run: Run, back: Collection[str]) -> bool:
     finally:
         synced.keep(record, told, forgotten=removed)
     return bool(active)
+
+
+def _answered(run: Run, shown: Picture, known: Mapping[str, SyncedTask]) -> dict[str, SyncedTask]:
+    """What is known of every task; those that waited for a word given meanwhile wait no more."""
+    answered = {
+        uid: replace(task, question=None)
+        for uid, task in known.items()
+        if task.question is not None and uid not in shown.wanted
+    }
+    synced.keep(run.desk.record, answered.values())
+    return {**known, **answered}
 
 
 def _uid(telling: Telling) -> str:

@@ -18,7 +18,7 @@ from cropplan.desk.sync_telling import tell
 from cropplan.record import synced
 from cropplan.sync.storage import Storage, SyncTrouble
 
-__all__ = ["DAYS_AHEAD", "Question", "Report", "sync", "waiting_ticks"]
+__all__ = ["DAYS_AHEAD", "Question", "Report", "sync"]
 
 #: Days ahead of which the phone shows the work; what is late and due today is always shown.
 DAYS_AHEAD = 14
@@ -58,8 +58,3 @@ def sync(
             return run.report
     run.report.stopped = f"'{chosen.name}' was still changing; run it again for the rest"
     return run.report
-
-
-def waiting_ticks(desk: Desk) -> list[str]:
-    """Ticks from the phone that still wait for a word, for whoever shows the rounds."""
-    return [task.question for task in synced.read(desk.record).values() if task.question]

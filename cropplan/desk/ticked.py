@@ -20,7 +20,7 @@ from cropplan.holding.entry import Act, Done, Voided
 from cropplan.holding.holding import Holding
 from cropplan.holding.replay import apply
 from cropplan.holding.synced import SyncedTask
-from cropplan.holding.task import Subject, SubjectKind, Task, TaskKey, read_subject
+from cropplan.holding.task import Subject, SubjectKind, Task, TaskKey, read_key
 from cropplan.holding.turns import turn_of
 from cropplan.problems import BadData, Refusal
 from cropplan.record import synced
@@ -61,10 +61,8 @@ def now_of(desk: Desk) -> Now:
 
 def key_from(text: str) -> TaskKey:
     """The key written as `duty/kind:code/turn`. Raises BadData."""
-    duty, _, rest = text.partition("/")
-    about, _, turn = rest.rpartition("/")
     try:
-        return TaskKey(duty, read_subject(about), int(turn))
+        return read_key(text)
     except ValueError:
         raise BadData(f"'{text}' is no key of a task, such as pick/planting:tom7/3") from None
 

@@ -58,6 +58,13 @@ class TaskKey:
         return f"{self.duty}/{self.subject}/{self.turn}"
 
 
+def read_key(text: str) -> TaskKey:
+    """The key written as `duty/kind:code/turn`; ValueError when it is none."""
+    duty, _, rest = text.partition("/")
+    about, _, turn = rest.rpartition("/")
+    return TaskKey(duty, read_subject(about), int(turn))
+
+
 class Part(Enum):
     """The part of the day a task belongs to."""
 

@@ -12,7 +12,7 @@ from cropplan.schedule.interval import Interval
 from cropplan.schedule.measures import mass_text
 from cropplan.schedule.ration import feed_log, ration_for
 from cropplan.schedule.scene import Scene
-from cropplan.schedule.wording import day_text, days_text
+from cropplan.schedule.wording import day_text, days_text, every_text
 from cropplan.water.drain import Drain, DrainBasis, DrainRhythm, next_drain, rhythm_for_filter
 
 
@@ -75,7 +75,7 @@ def drain_words(drain: Drain, units: Units, today: date) -> str:
     why = drain.why
     if why.last_drain is None or drain.interval_days is None:
         return "never written as drained"
-    every = f"every {days_text(drain.interval_days)}"
+    every = every_text(drain.interval_days)
     match drain.basis:
         case DrainBasis.LOG_THIN:
             return (

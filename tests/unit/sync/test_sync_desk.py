@@ -13,7 +13,7 @@ from typing import Any
 
 import pytest
 
-from cropplan.desk import answers, keeping, plantings, syncing
+from cropplan.desk import answers, keeping, morning, plantings, syncing
 from cropplan.desk import ticked as ticked_module
 from cropplan.desk.answers import Answer
 from cropplan.holding.entry import Entry, Fed, Pulled
@@ -24,6 +24,7 @@ from cropplan.record import synced
 from cropplan.record.audit import check
 from cropplan.record.exchange import JOURNAL_FILE, export, import_journal
 from cropplan.record.store import open_record
+from cropplan.record.waiting import waiting_ticks
 from cropplan.sync.memory import MemoryList
 from cropplan.sync.storage import Listing, Rejected, Resource, UidTaken, Unreachable
 from tests.builders import after, saw, standing, struck
@@ -282,10 +283,12 @@ def test_work_that_needs_a_word_stays_as_a_question_until_it_is_given(tmp_path: 
         assert "cropplan set-out tom8 --in PLACES" in question.text
     assert desk.record.revision == before
     assert is_done(hand.text(summary))
-    assert syncing.waiting_ticks(desk) == [question.text]
+    assert question.text in morning.rounds(desk).rounds[0].remarks
     plantings.set_out(desk, "tom8", places=["B3", "B4", "B5", "B6"])
+    assert question.text not in morning.rounds(desk).rounds[0].remarks
     report = in_step(desk, storage)
     assert report.questions == {}
+    assert waiting_ticks(desk.record) == []
 
 
 def test_a_waiting_tick_can_be_unticked_on_the_phone_or_brought_back(tmp_path: Path) -> None:
