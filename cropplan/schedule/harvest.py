@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from cropplan.catalogue.model import Crop, Habit
+from cropplan.growth.chance import Spread
 from cropplan.growth.stages import Weather, forecast
 from cropplan.growth.yields import (
     FRUIT_LIGHT_ELASTICITY,
@@ -71,13 +72,28 @@ def _week(scene: Scene, crop: Crop, week: date) -> ExpectedWeek | None:
 def week_of_plants(
     crop: Crop, anchor: YieldAnchor, plants: float, week: date, weather: Weather
 ) -> WeekPick:
-    """What so many plants in bearing give in one week."""
+    """What so many plants in bearing give in one week, in round figures."""
+    return in_round_figures(pick_of_plants(crop, anchor, plants, week, weather))
+
+
+def pick_of_plants(
+    crop: Crop,
+    anchor: YieldAnchor,
+    plants: float,
+    week: date,
+    weather: Weather,
+    attained: Spread | None = None,
+) -> WeekPick:
+    """What so many plants in bearing give in one week, by the light and warmth behind it.
+
+    attained : the house's own pickings against this forecast; None before any are known.
+    """
     ripening = pace_for(crop, "flower_to_pick") if "flower_to_pick" in crop.values else None
     told = None if ripening is None else forecast(ripening, week, weather)
     days = 0 if told is None else (told.likely - week).days
     dli = light_behind(week, days, lambda day: weather(day).dli)
     mid = weather(week + timedelta(days=3)).warmth.mean
-    return in_round_figures(week_pick(plants, anchor, dli=dli, temp_c=mid, ripening=ripening))
+    return week_pick(plants, anchor, dli=dli, temp_c=mid, ripening=ripening, attained=attained)
 
 
 def anchor_of(crop: Crop) -> YieldAnchor | None:

@@ -84,7 +84,12 @@ class CropOption:
     stays : lengths of picking to choose from. [week]
     success : fraction of cuttings or seeds that become plants. [1]
     certainty : wanted chance that enough of them do. [1]
-    spread : relative standard deviation of a planting's yield around the curve. [1]
+    spread : relative standard deviation of the crop's yield around the curve, the same for all its
+        plantings at a time. [1]
+    lead_spread : standard deviation of the weeks to first pick, by week of striking; none when
+        empty. [week]
+    bearing : share of plants that still bear, by week since first pick, which `curve` has taken
+        into account; all of them when empty. [1]
     mothering : what its plants give as mothers; None when they are never used so.
     keep_alive : at least one plant of the crop must be alive every week, so that its clone is kept.
     """
@@ -102,6 +107,8 @@ class CropOption:
     certainty: float
     hold_weeks: int = 0
     spread: float = 0.0
+    lead_spread: tuple[float, ...] = ()
+    bearing: tuple[float, ...] = ()
     mothering: Mothering | None = None
     keep_alive: bool = False
 
@@ -125,7 +132,9 @@ class Standing:
     propagate : whether cuttings may be taken from it at all.
     pull_early : whether the planner may pull it before `until`.
     splits : whether some of its plants may be pulled and others kept.
-    spread : relative standard deviation of its yield. [1]
+    spread : as that of a `CropOption`. [1]
+    bearing : chance that it bears at all, by week of the horizon, which `picks` has taken into
+        account; certain when empty. [1]
     """
 
     tag: str
@@ -147,6 +156,7 @@ class Standing:
     pull_early: bool = True
     splits: bool = True
     spread: float = 0.0
+    bearing: tuple[float, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -1,22 +1,27 @@
 """What may be picked each week, with a span in which four weeks of five should fall.
 
-Three things make a week differ from the plan: cuttings that fail beyond the spares struck,
-plantings that yield more or less than others of their crop, and weeks brighter or duller than the
-time of year gives. They are taken as independent, and their sum as normal: a week's pick is the sum
-of many plants'.
+Five things make a week differ from the plan: cuttings that fail beyond the spares struck, first
+picks that come early or late, plants that tire early or late, the crop yielding more or less than
+the house should give, and weeks brighter or duller than the time of year. Losses and dates are
+independent from planting to planting; the yield is the same for all plantings of a crop. Their sum
+is taken as normal: a week's pick is the sum of many plants'.
 """
 
 from __future__ import annotations
 
+from collections import defaultdict
 from dataclasses import dataclass
-from math import sqrt
+from math import floor, sqrt
 
 from cropplan.season.cuttings import expected_plants
-from cropplan.season.demand import Season
-from cropplan.season.draft import Draft
+from cropplan.season.demand import CropOption, Season, Standing
+from cropplan.season.draft import Draft, Keep, Strike
 from cropplan.season.simulate import option_of
 
 _FOUR_IN_FIVE = 1.2815515655446004  # Normal quantile at 0.9: 80 % lie within it of the mean.
+#: A normal date as five equally likely ones, in standard deviations: the means of its fifths,
+#: stretched to a variance of 1.
+_SHIFTS = (-1.478, -0.562, 0.0, 0.562, 1.478)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -38,42 +43,103 @@ class WeekPick:
 
 def forecast(season: Season, draft: Draft) -> tuple[WeekPick, ...]:
     """Every week of every goal, goals in their order and weeks in theirs."""
-    mean = [[0.0] * season.weeks for _ in season.goals]
-    variance = [[0.0] * season.weeks for _ in season.goals]
-
-    def credit(crop: str, week: int, amount: float, squared: float) -> None:
-        goal = season.goal_of(crop, week)
-        if goal is not None:
-            mean[goal][week] += amount
-            variance[goal][week] += squared
-
+    books = _Books(season)
     for strike in draft.strikes:
-        option = option_of(season, strike)
-        plants, lost = expected_plants(strike.plants, option.success, option.certainty)
-        last = min(strike.pulled, season.weeks, strike.first_pick + len(option.curve))
-        for week in range(strike.first_pick, last):
-            pick = option.curve[week - strike.first_pick] * option.light[week]
-            own = (option.spread * plants * pick) ** 2
-            credit(strike.crop, week, plants * pick, lost * pick**2 + own)
+        _count_strike(books, season, strike)
     standing = {planting.tag: planting for planting in season.standing}
     for keep in draft.keeps:
-        planting = standing[keep.tag]
-        for week in range(min(keep.pulled, season.weeks, len(planting.picks))):
-            pick = keep.plants * planting.picks[week]
-            credit(planting.crop, week, pick, (planting.spread * pick) ** 2)
-    return _weeks(season, mean, variance)
+        _count_keep(books, season, standing[keep.tag], keep)
+    return _weeks(season, books)
 
 
-def _weeks(
-    season: Season, mean: list[list[float]], variance: list[list[float]]
-) -> tuple[WeekPick, ...]:
+class _Books:
+    """The mean and variance of each goal's weeks as plantings are counted in."""
+
+    def __init__(self, season: Season) -> None:
+        self._season = season
+        self.mean = [[0.0] * season.weeks for _ in season.goals]
+        self.variance = [[0.0] * season.weeks for _ in season.goals]
+        self.strays: dict[tuple[int, int, str], float] = defaultdict(float)
+
+    def credit(self, crop: str, week: int, *, mean: float, variance: float, spread: float) -> None:
+        """Count in one planting's week.
+
+        spread : share by which all the crop's plantings may stray together. [1]
+        """
+        goal = self._season.goal_of(crop, week)
+        if goal is not None:
+            self.mean[goal][week] += mean
+            self.variance[goal][week] += variance
+            self.strays[goal, week, crop] += spread * mean
+
+    def variance_of(self, goal: int, week: int) -> float:
+        """The variance of a goal's week, all causes together."""
+        crops = self._season.goals[goal].crops
+        together = sum(self.strays.get((goal, week, crop), 0.0) ** 2 for crop in crops)
+        weather = (self._season.weather * self.mean[goal][week]) ** 2
+        return self.variance[goal][week] + together + weather
+
+
+def _count_strike(books: _Books, season: Season, strike: Strike) -> None:
+    option = option_of(season, strike)
+    plants, lost = expected_plants(strike.plants, option.success, option.certainty)
+    stray = option.lead_spread[strike.strike] if option.lead_spread else 0.0
+    for week in range(season.weeks):
+        # All its plants come early or late together, so their picks add up.
+        shifted = [_pick(option, strike, week, shift * stray) for shift in _SHIFTS]
+        pick = sum(shifted) / len(shifted)
+        if not pick:
+            continue
+        timing = sum((each - pick) ** 2 for each in shifted) / len(shifted)
+        age = week - strike.first_pick
+        share = option.bearing[age] if 0 <= age < len(option.bearing) else 1.0
+        tired = plants * (1.0 - share) / share * pick**2
+        books.credit(
+            strike.crop,
+            week,
+            mean=plants * pick,
+            variance=lost * pick**2 + tired + plants**2 * timing,
+            spread=option.spread,
+        )
+
+
+def _pick(option: CropOption, strike: Strike, week: int, late: float) -> float:
+    """The pick of one plant in a week when its first pick comes so much late. [unit per plant]
+
+    late : negative when early; between whole weeks the curve is taken as straight. [week]
+    """
+    if not strike.set_out <= week < strike.pulled:
+        return 0.0
+    age = week - strike.first_pick - late
+    below = floor(age)
+    first, second = (
+        option.curve[each] if 0 <= each < len(option.curve) else 0.0 for each in (below, below + 1)
+    )
+    return (first + (second - first) * (age - below)) * option.light[week]
+
+
+def _count_keep(books: _Books, season: Season, planting: Standing, keep: Keep) -> None:
+    for week in range(min(keep.pulled, season.weeks, len(planting.picks))):
+        pick = keep.plants * planting.picks[week]
+        chance = planting.bearing[week] if planting.bearing else 1.0
+        if pick:
+            # A planting bears or does not; its mean is already less by the chance that it does not.
+            books.credit(
+                planting.crop,
+                week,
+                mean=pick,
+                variance=pick**2 * (1.0 - chance) / chance,
+                spread=planting.spread,
+            )
+
+
+def _weeks(season: Season, books: _Books) -> tuple[WeekPick, ...]:
     found = []
     for index, goal in enumerate(season.goals):
         first = first_reachable(season, goal.crops)
         for week in range(goal.from_week, min(goal.until_week, season.weeks)):
-            expected = mean[index][week]
-            weather = (season.weather * expected) ** 2
-            reach = _FOUR_IN_FIVE * sqrt(variance[index][week] + weather)
+            expected = books.mean[index][week]
+            reach = _FOUR_IN_FIVE * sqrt(books.variance_of(index, week))
             found.append(
                 WeekPick(
                     goal=goal.name,
