@@ -12,9 +12,9 @@ from cropplan.cli.face import Face
 from cropplan.cli.options import a_day, acts, looks, whole
 from cropplan.cli.show import Shown, plain, table
 from cropplan.cli.words import Family
-from cropplan.desk import season
+from cropplan.desk import goals
 from cropplan.desk.figures import crop_page
-from cropplan.desk.season import GoalRow
+from cropplan.desk.goals import GoalRow
 from cropplan.desk.terms import day_text
 
 
@@ -42,7 +42,7 @@ def set_(face: Face, crop: str, amount: str, first: date, last: date, priority: 
     """
     unit = crop_page(face.own_figures, crop).crop.pick_unit
     wanted = amounts.harvest(amount, unit, face.units)
-    face.tell(season.set_goal(face.desk, crop, wanted, first=first, last=last, priority=priority))
+    face.tell(goals.set_goal(face.desk, crop, wanted, first=first, last=last, priority=priority))
 
 
 @goal.command()
@@ -50,14 +50,14 @@ def set_(face: Face, crop: str, amount: str, first: date, last: date, priority: 
 @acts
 def drop(face: Face, crop: str) -> None:
     """Aim at a crop no longer."""
-    face.tell(season.drop_goal(face.desk, crop))
+    face.tell(goals.drop_goal(face.desk, crop))
 
 
 @goal.command("list")
 @looks
 def list_(face: Face) -> None:
     """What is wanted each week."""
-    rows = season.goals(face.desk)
+    rows = goals.goals(face.desk)
     face.show(Shown(words=lambda: _listed(rows, face), plain=lambda: [plain(r) for r in rows]))
 
 

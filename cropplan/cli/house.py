@@ -18,6 +18,8 @@ from cropplan.problems import Misuse
 
 _UNITS = OneOf(*Units, what="kind of units")
 
+_WEEK = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
+
 
 @click.group(cls=Family)
 def house() -> None:
@@ -41,6 +43,7 @@ def _settings(command: Callable[..., None]) -> Callable[..., None]:
             "--solids-wait", metavar="DAYS", help="From solids on a bed to a pick, or off."
         ),
         click.option("--altitude", metavar="M", help="Height above the sea: 340m or 1100ft."),
+        click.option("--work-days", metavar="DAYS", help="For plants: mon,thu,sat; or all."),
     )
     for option in reversed(options):
         command = option(command)
@@ -115,6 +118,7 @@ def _changes(units: Units, words: dict[str, Any]) -> dict[str, Any]:
         "media_minutes": amounts.minutes_a_week,
         "solids_wait": _wait,
         "altitude": lambda text: amounts.metres(text, lambda: units),
+        "work_days": _days_of_week,
     }
     named = {
         "day": "day_c",
@@ -135,6 +139,21 @@ def _changes(units: Units, words: dict[str, Any]) -> dict[str, Any]:
 
 def _wait(text: str) -> int | None:
     return None if text.strip().casefold() == "off" else amounts.whole_days(text)
+
+
+def _days_of_week(text: str) -> tuple[int, ...]:
+    """Days of the week, 1 for Monday; none stands for all of them. Raises Misuse."""
+    if text.strip().casefold() == "all":
+        return ()
+    days = set()
+    for word in text.replace(",", " ").casefold().split():
+        day = next((n for n, name in enumerate(_WEEK, 1) if word == name.casefold()[:3]), None)
+        if day is None:
+            raise Misuse(f"'{word}' is no day of the week; write such as mon,thu,sat, or all")
+        days.add(day)
+    if not days:
+        raise Misuse("no working day is named; write such as mon,thu,sat, or all")
+    return tuple(sorted(days))
 
 
 def _twelve(text: str, read: Callable[[str], float]) -> tuple[float, ...]:
@@ -170,6 +189,7 @@ def _told(one: House) -> list[str]:
         ("outside lows", _months(one.outside_low_c, one)),
         ("outside highs", _months(one.outside_high_c, one)),
         ("media work", _media(one)),
+        ("plants are moved", _work_days(one)),
         ("after solids", _solids(one)),
         ("in the record since", one.since.isoformat() if one.since else "not known"),
     ]
@@ -180,6 +200,11 @@ def _media(one: House) -> str:
     if one.media_minutes is None:
         return "spread over the weeks as usual"
     return f"no more than {one.media_minutes:g} minutes a week"
+
+
+def _work_days(one: House) -> str:
+    named = ", ".join(_WEEK[day - 1] for day in one.work_days)
+    return f"on {named}" if named else "on any day of the week"
 
 
 def _solids(one: House) -> str:

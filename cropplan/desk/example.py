@@ -12,7 +12,8 @@ from zoneinfo import ZoneInfo
 
 from cropplan.desk.calendar import write_file
 from cropplan.desk.desk import Desk, learn_all
-from cropplan.desk.season import proposal_of, set_goal
+from cropplan.desk.goals import set_goal
+from cropplan.desk.proposal import proposal_of
 from cropplan.problems import BadData, Refusal
 from cropplan.record.exchange import JOURNAL_FILE, import_journal
 from cropplan.record.store import open_record

@@ -41,6 +41,8 @@ class House:
         for none. [d]
     altitude_m : height above the sea; None counts as sea level. [m]
     failed : what last failed. failed_on : the day it did.
+    work_days : days of the week on which plants are struck, set out and pulled, 1 for Monday to 7
+        for Sunday; every day when empty.
     """
 
     name: str
@@ -62,6 +64,7 @@ class House:
     altitude_m: float | None = None
     failed: Failing | None = None
     failed_on: date | None = None
+    work_days: tuple[int, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -56,6 +56,19 @@ class PlannedEnd:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class PlannedStand:
+    """Plants that stood when the plan was made, which it counts on until a day.
+
+    places : where they go, for those that were still in a tray.
+    """
+
+    tag: str
+    count: int
+    until: date
+    places: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class PlannedWeek:
     """What the accepted plan expects of a crop in one week, against what is wanted.
 
@@ -84,6 +97,7 @@ class SeasonPlan:
     strikes: tuple[PlannedStrike, ...] = ()
     ends: tuple[PlannedEnd, ...] = ()
     weeks: tuple[PlannedWeek, ...] = ()
+    stands: tuple[PlannedStand, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

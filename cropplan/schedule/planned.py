@@ -6,12 +6,12 @@ lost before it bears, that strike is open again.
 
 from __future__ import annotations
 
-from collections import Counter
+from collections import defaultdict
 from collections.abc import Iterator
 from datetime import date, timedelta
 
 from cropplan.catalogue.model import Crop, Duty, Trigger
-from cropplan.holding.planting import CLONAL, Origin
+from cropplan.holding.planting import CLONAL, Origin, Planting
 from cropplan.holding.season import PlannedStrike
 from cropplan.holding.span import Basis
 from cropplan.holding.task import SubjectKind, subject
@@ -43,16 +43,24 @@ def planned_end(scene: Scene, tag: str) -> date | None:
 
 def open_strikes(scene: Scene) -> Iterator[tuple[PlannedStrike, int]]:
     """The plan's strikes that nothing stands for yet, with how many are still to begin."""
-    plan = scene.holding.plan
-    if plan is None or plan.until < scene.today:
-        return
-    begun = _begun_since(scene, plan.made)
-    for strike in sorted(plan.strikes, key=lambda strike: (strike.on, strike.number)):
-        kind = (strike.crop, strike.way in CLONAL)
-        done = min(strike.count, begun[kind])
-        begun[kind] -= done
+    for strike, begun in begun_for(scene):
+        done = sum(count for _, count in begun)
         if done < strike.count:
             yield strike, strike.count - done
+
+
+def planned_places(scene: Scene, planting: Planting) -> tuple[str, ...]:
+    """Where the plan in force has a planting go that is being raised; none when it is mute."""
+    plan = scene.holding.plan
+    if plan is None or plan.until < scene.today:
+        return ()
+    for stand in plan.stands:
+        if stand.tag == planting.tag:
+            return stand.places
+    for strike, begun in begun_for(scene):
+        if any(each.tag == planting.tag for each, _ in begun):
+            return strike.places
+    return ()
 
 
 def planned_calls(scene: Scene) -> Iterator[Call]:
@@ -66,13 +74,34 @@ def planned_calls(scene: Scene) -> Iterator[Call]:
                     yield call
 
 
-def _begun_since(scene: Scene, made: date) -> Counter[tuple[str, bool]]:
-    """Living plants begun since the plan was made, by crop and whether they are clones.
+def begun_for(scene: Scene) -> Iterator[tuple[PlannedStrike, list[tuple[Planting, int]]]]:
+    """The strikes of the plan in force by day, each with what was begun for it, and how many."""
+    plan = scene.holding.plan
+    if plan is None or plan.until < scene.today:
+        return
+    pools: dict[tuple[str, bool], list[tuple[Planting, int]]] = defaultdict(list)
+    for planting, count in _begun_since(scene, plan.made):
+        pools[planting.crop, planting.way in CLONAL].append((planting, count))
+    for strike in sorted(plan.strikes, key=lambda strike: (strike.on, strike.number)):
+        pool = pools[strike.crop, strike.way in CLONAL]
+        begun, wanted = [], strike.count
+        while pool and wanted:
+            planting, count = pool.pop(0)
+            taken = min(wanted, count)
+            begun.append((planting, taken))
+            wanted -= taken
+            if count > taken:
+                pool.insert(0, (planting, count - taken))
+        yield strike, begun
+
+
+def _begun_since(scene: Scene, made: date) -> list[tuple[Planting, int]]:
+    """Living plantings begun since the plan was made and their plants, the eldest first.
 
     Cuttings that were set out since are counted in their parts; what was brought in stands for
     nothing the plan wanted struck.
     """
-    begun: Counter[tuple[str, bool]] = Counter()
+    begun = []
     for planting in scene.holding.plantings.values():
         started = planting.started
         if started is None or started < made or not planting.alive:
@@ -80,8 +109,8 @@ def _begun_since(scene: Scene, made: date) -> Counter[tuple[str, bool]]:
         if planting.way is not Origin.BOUGHT_IN:
             # What was struck counts whole, the usual losses with it: the plan allowed for them.
             own = planting.count if planting.split_of else planting.begun - planting.split_off
-            begun[planting.crop, planting.way in CLONAL] += own
-    return begun
+            begun.append((started, planting, own))
+    return [(planting, own) for _, planting, own in sorted(begun, key=lambda row: row[0])]
 
 
 def _call(scene: Scene, duty: Duty, crop: Crop, strike: PlannedStrike, count: int) -> Call | None:
@@ -117,15 +146,3 @@ def _call(scene: Scene, duty: Duty, crop: Crop, strike: PlannedStrike, count: in
         plants=count,
         job=begin_words(strike.way.value).replace("{name}", crop.name.lower()),
     )
-
-
-def plan_in_danger(scene: Scene) -> Iterator[str]:
-    """The first pick that is in danger, because its strike is late or its plants were lost."""
-    for strike, count in open_strikes(scene):
-        if strike.on + timedelta(days=LATE) < scene.today:
-            yield (
-                f"season plan: {count} {strike.crop} of {day_text(strike.on, scene.today)} not "
-                f"begun, so the pick from {day_text(strike.first_pick, scene.today)} is in danger; "
-                "'cropplan season plan' plans the rest anew"
-            )
-            return

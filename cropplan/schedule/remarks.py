@@ -9,7 +9,7 @@ from cropplan.holding.place import Place, PlaceKind
 from cropplan.holding.planting import RAISING, SPROUTED, Planting, Stage
 from cropplan.schedule.away import NO_STRIKES_BEFORE
 from cropplan.schedule.clones import is_last_of_clone
-from cropplan.schedule.planned import plan_in_danger
+from cropplan.schedule.plan_in_danger import plan_in_danger
 from cropplan.schedule.scene import Scene
 from cropplan.schedule.water_remarks import water_remarks
 from cropplan.schedule.wording import day_text, days_text, list_text, plants_text

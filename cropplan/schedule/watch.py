@@ -11,8 +11,9 @@ from cropplan.holding.planting import SPROUTED, Planting, Stage
 from cropplan.holding.span import Basis
 from cropplan.schedule.call import Window
 from cropplan.schedule.lengths import pace_for
+from cropplan.schedule.planned import planned_places
 from cropplan.schedule.scene import Scene
-from cropplan.schedule.wording import ago_text, days_text, span_text
+from cropplan.schedule.wording import ago_text, days_text, list_text, span_text
 
 
 def watch_window(
@@ -41,6 +42,8 @@ def watch_window(
         hold = scene.catalogue.crops[planting.crop].values.get("days_can_hold")
         latest = guess.likely + timedelta(days=round(hold.typical) if hold else duty.again)
         why = f"fit to set out {span}, can wait until {span_text(latest, latest)}"
+        places = planned_places(scene, planting)
+        why += f"; season plan: to {list_text(places)}" if places else ""
     if looked is not None and looked >= earliest:
         due = max(due, looked + timedelta(days=duty.again))
         latest = max(latest, due)

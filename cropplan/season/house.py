@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
@@ -26,16 +26,32 @@ KEPT_WEEKS = 2
 class Told:
     """A season as the planner is told it, and the way back to days.
 
-    monday : the first day of week 0. kept : strikes of the plan in force that the new one keeps.
+    today : the day the plan is made. monday : the first day of its week, which is week 0.
+    kept : strikes of the plan in force that the new one keeps. aimed : crops with a goal.
+    at_work : whether somebody works in the house on a day.
     """
 
     season: Season
+    today: date
     monday: date
-    kept: tuple[PlannedStrike, ...] = ()
+    kept: tuple[PlannedStrike, ...]
+    aimed: frozenset[str]
+    at_work: Callable[[date], bool]
 
     def day(self, week: int) -> date:
         """The Monday of a week."""
         return self.monday + week * WEEK
+
+    def work_day(self, week: int) -> date:
+        """The first day of a week on which somebody works; its first to come when nobody does."""
+        days = [self.day(week) + timedelta(days=n) for n in range(7)]
+        to_come = [day for day in days if day >= self.today]
+        return next(filter(self.at_work, to_come), to_come[0])
+
+
+def tag_of_kept(strike: PlannedStrike) -> str:
+    """What the planner calls a strike of the plan in force that is kept; no tag looks like it."""
+    return f"plan {strike.number}"
 
 
 def season_of(
@@ -53,7 +69,10 @@ def season_of(
     kept = tuple(_kept(scene, frozenset(crops)))
     standing = [
         *standing_in(scene, frozenset(crops), monday, weeks, own),
-        *(decided(scene, strike, _kind_of(scene, strike), monday, weeks, own) for strike in kept),
+        *(
+            decided(scene, strike, tag_of_kept(strike), _kind_of(scene, strike), monday, weeks, own)
+            for strike in kept
+        ),
     ]
     return Told(
         season=Season(
@@ -68,8 +87,11 @@ def season_of(
             standing=that_fit(standing, kinds, weeks),
             away=_away(scene, monday, weeks),
         ),
+        today=scene.today,
         monday=monday,
         kept=kept,
+        aimed=frozenset(crops),
+        at_work=lambda day: _at_work(scene, day),
     )
 
 
@@ -128,11 +150,17 @@ def _kind_of(scene: Scene, strike: PlannedStrike) -> str:
 
 
 def _away(scene: Scene, monday: date, weeks: int) -> frozenset[int]:
-    """Weeks in which the grower is away for most of the working days."""
+    """Weeks without a day on which somebody works, but for those gone by of this week."""
     away = set()
     for week in range(weeks):
-        days = [monday + week * WEEK + timedelta(days=n) for n in range(5)]
-        gone = sum(any(a.holds(day) for a in scene.holding.absences) for day in days)
-        if gone >= 3:
+        days = [monday + week * WEEK + timedelta(days=n) for n in range(7)]
+        if not any(_at_work(scene, day) for day in days if day >= scene.today):
             away.add(week)
     return frozenset(away)
+
+
+def _at_work(scene: Scene, day: date) -> bool:
+    """Whether a day is one of the house's working days and somebody is there."""
+    house = next(iter(scene.holding.houses.values()))
+    usual = not house.work_days or day.isoweekday() in house.work_days
+    return usual and not any(absence.holds(day) for absence in scene.holding.absences)

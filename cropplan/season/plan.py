@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from enum import Enum
+from functools import partial
 
 from cropplan.problems import Refusal
 from cropplan.season.cost import Cost
@@ -84,15 +86,22 @@ class SeasonPlan:
         return (self.cost.total - self.bound) / self.wanted
 
 
-def plan_season(season: Season, effort: Effort) -> SeasonPlan:
-    """The best plan found within the effort.
+Search = Callable[[Season, Options], Outcome]
+"""A way to look for the best plan."""
+
+
+def search_for(effort: Effort) -> Search:
+    """The best search there is, for so much effort.
 
     Without the solver the greedy planner betters its plan for as long, and nothing is proven.
-    Raises Refusal when no plan can be made, with the reason.
     """
-    options = startable_options(season)
     search = best_search if solver_is_there() else greedy_search
-    return plan_of(season, search(season, options, effort))
+    return partial(search, effort=effort)
+
+
+def plan_season(season: Season, search: Search) -> SeasonPlan:
+    """The best plan that a search finds. Raises Refusal when none can be made, with the reason."""
+    return plan_of(season, search(season, startable_options(season)))
 
 
 def startable_options(season: Season) -> Options:

@@ -49,11 +49,17 @@ def standing_in(
 
 
 def decided(
-    scene: Scene, strike: PlannedStrike, kind: str, monday: date, weeks: int, attained: Attained
+    scene: Scene,
+    strike: PlannedStrike,
+    tag: str,
+    kind: str,
+    monday: date,
+    weeks: int,
+    attained: Attained,
 ) -> Standing:
     """A striking of the plan in force that is near, as good as done.
 
-    kind : place kind it is bound for.
+    tag : what the planner calls it. kind : place kind it is bound for.
     """
     crop = scene.catalogue.crops[strike.crop]
     weather = next(iter(scene.weathers.values()))
@@ -67,7 +73,7 @@ def decided(
     mothers = mothering_of(crop)
     set_out = max(1, _week(strike.set_out, monday))
     return Standing(
-        tag=f"plan {strike.number}",
+        tag=tag,
         crop=crop.id,
         kind=kind,
         count=strike.plants,

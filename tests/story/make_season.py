@@ -12,7 +12,8 @@ from tempfile import TemporaryDirectory
 
 from cropplan.desk.desk import Desk
 from cropplan.desk.example import EXAMPLE_MOMENT, build_example, example_dir
-from cropplan.desk.season import proposal_of, propose
+from cropplan.desk.proposal import proposal_of
+from cropplan.desk.season import propose
 from cropplan.record.store import open_record
 
 if __name__ == "__main__":

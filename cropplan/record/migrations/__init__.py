@@ -11,6 +11,7 @@ from cropplan.record.migrations import (
     m004_sync,
     m005_season,
     m006_water,
+    m007_plan_and_work,
 )
 
 STEPS = (
@@ -20,4 +21,5 @@ STEPS = (
     m004_sync.step,
     m005_season.step,
     m006_water.step,
+    m007_plan_and_work.step,
 )

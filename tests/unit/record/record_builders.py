@@ -39,6 +39,7 @@ from cropplan.holding.season import (
     GoalDropped,
     GoalSet,
     PlannedEnd,
+    PlannedStand,
     PlannedStrike,
     PlannedWeek,
     SeasonAccepted,
@@ -80,7 +81,9 @@ def struck(tag: str, count: int = 4, place: str = "T1", parent: str | None = Non
 
 def bare_house() -> list[Entry]:
     """A house, a loop, two buckets and a tray."""
-    house = House(name="lean-to", latitude=57.7, longitude=-3.2, zone="Europe/London")
+    house = House(
+        name="lean-to", latitude=57.7, longitude=-3.2, zone="Europe/London", work_days=(1, 6)
+    )
     loop = Loop(name="tank", house="lean-to", volume_l=900.0, species="tench", fish=12)
     return [
         entry(HouseSet(house=house)),
@@ -129,7 +132,7 @@ def lived_in() -> list[Entry]:
 
 
 def a_plan() -> SeasonPlan:
-    """A plan of one strike, one end and one week."""
+    """A plan of one strike, one end, one week and one planting that stands."""
     strike = PlannedStrike(
         number=1,
         crop="tomato",
@@ -154,6 +157,7 @@ def a_plan() -> SeasonPlan:
         strikes=(strike,),
         ends=(PlannedEnd(tag="tom2", on=date(2026, 9, 7)),),
         weeks=(week,),
+        stands=(PlannedStand(tag="tom2", count=1, until=date(2026, 9, 7), places=("B2",)),),
     )
 
 

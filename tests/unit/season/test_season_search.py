@@ -10,7 +10,7 @@ import pytest
 from cropplan.season import plan as plan_module
 from cropplan.season.demand import Mothering, Season
 from cropplan.season.options import options_of
-from cropplan.season.plan import Status, plan_season
+from cropplan.season.plan import Status, plan_season, search_for
 from cropplan.season.search import (
     Effort,
     Progress,
@@ -129,7 +129,7 @@ def test_without_the_solver_a_plan_is_made_and_nothing_claimed(
 ) -> None:
     """The greedy planner is the fallback; its status says that nothing is proven."""
     monkeypatch.setattr(plan_module, "solver_is_there", lambda: False)
-    plan = plan_season(small_house(), Effort(seconds=300.0, clock=ticking(1.0)))
+    plan = plan_season(small_house(), search_for(Effort(seconds=300.0, clock=ticking(1.0))))
     assert plan.status is Status.GREEDY
     assert plan.bound == 0.0
     assert plan.gap_of_cost == 1.0
