@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from time import monotonic
 
@@ -15,6 +15,7 @@ from cropplan.desk.yields import attained
 from cropplan.holding.holding import Holding
 from cropplan.holding.season import Goal, SeasonAccepted, SeasonPlan
 from cropplan.problems import Misuse, Refusal
+from cropplan.schedule.plan_ahead import PlanWeek, ToBuy, plan_weeks, to_buy
 from cropplan.schedule.wording import day_text
 from cropplan.season.differences import differences
 from cropplan.season.house import season_of
@@ -37,6 +38,7 @@ class Proposal:
         most. bound, shortfall : as shares of what is wanted.
     thin : weeks that miss their goal, and why.
     units : of each crop's harvest. changed : what differs from the plan in force, in words.
+    apart : crops that stand without a goal; the plan leaves their places to them.
     """
 
     plan: SeasonPlan
@@ -48,6 +50,7 @@ class Proposal:
     monday: date
     units: Mapping[str, str]
     changed: tuple[str, ...]
+    apart: tuple[str, ...]
 
 
 def propose(
@@ -85,6 +88,7 @@ def propose(
         monday=told.monday,
         units={goal.crop: scene.catalogue.crops[goal.crop].pick_unit for goal in aims},
         changed=differences(holding.plan, plan, today),
+        apart=tuple(sorted({p.crop for p in holding.plantings.values()} - told.aimed)),
     )
     proposal.keep(desk, plan)
     return made
@@ -125,6 +129,23 @@ def plan_in_force(desk: Desk) -> tuple[SeasonPlan, Mapping[str, str], bool]:
         plan = proposal.kept(desk)
     crops = read_catalogue({week.crop for week in plan.weeks}, desk.own_figures).crops
     return plan, {crop.id: crop.pick_unit for crop in crops.values()}, in_force
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlanAhead:
+    """What a plan asks for: work and feed by week, and what to buy by when."""
+
+    weeks: tuple[PlanWeek, ...]
+    buy: tuple[ToBuy, ...]
+
+
+def ahead(desk: Desk, plan: SeasonPlan, on: date | None = None) -> PlanAhead:
+    """What a plan, in force or proposed, asks for from a day on."""
+    holding = desk.record.snapshot(living_only=True)
+    today = on or today_in(desk, house_of(holding))
+    scene = scene_on(desk, replace(holding, plan=plan), today)
+    weeks = tuple(plan_weeks(scene))
+    return PlanAhead(weeks=weeks, buy=tuple(to_buy(scene, weeks)))
 
 
 def _aims(holding: Holding, today: date, weeks: int) -> list[Goal]:

@@ -3,5 +3,6 @@
 from __future__ import annotations
 
 from cropplan.schedule.harvest import ExpectedWeek
+from cropplan.season.reasons import Reason, Remedy
 
-__all__ = ["ExpectedWeek"]
+__all__ = ["ExpectedWeek", "Reason", "Remedy"]

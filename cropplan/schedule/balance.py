@@ -13,7 +13,7 @@ from cropplan.holding.loop import Loop, LoopState
 from cropplan.holding.place import Place, PlaceKind
 from cropplan.holding.planting import RAISING, Planting, Stage
 from cropplan.schedule.measures import mass_text
-from cropplan.schedule.planned import planned_end
+from cropplan.schedule.planned import begun_for, planned_crops, planned_end
 from cropplan.schedule.ration import fed_a_day, feed_log, ration_for
 from cropplan.schedule.scene import Scene
 from cropplan.schedule.wording import day_text
@@ -63,7 +63,7 @@ def balance_of(scene: Scene, loop: Loop) -> LoopBalance | None:
     if loop.state is not LoopState.STOCKED:
         return None
     monday = scene.today - timedelta(days=scene.today.weekday())
-    areas = list(_areas(scene, loop, scene.today))
+    areas = list(areas_on(scene, loop, scene.today))
     logged = fed_a_day(scene, loop)
     ration = ration_for(scene, loop)
     feed = logged
@@ -86,7 +86,7 @@ def _since(scene: Scene, loop: Loop, monday: date, verdict: Verdict) -> date | N
     if verdict is Verdict.IN_BALANCE:
         return None
     feeds = {week: fed for week, fed in _weekly_feed(scene, loop) if week < monday}
-    areas = {week: list(_areas(scene, loop, week + timedelta(days=3))) for week in feeds}
+    areas = {week: list(areas_on(scene, loop, week + timedelta(days=3))) for week in feeds}
     since = monday
     for week, then in reversed(weekly_balance(feeds, areas)):
         if week != since - timedelta(days=7) or then.verdict is not verdict:
@@ -99,7 +99,7 @@ def _until(scene: Scene, loop: Loop, monday: date, verdict: Verdict, feed: float
     """The first week in which what stands and comes on will want another feed than is given."""
     for ahead in range(1, _weeks_ahead(scene, monday) + 1):
         week = monday + timedelta(days=7 * ahead)
-        areas = list(_areas(scene, loop, week + timedelta(days=3)))
+        areas = list(areas_on(scene, loop, week + timedelta(days=3)))
         if not areas:
             return None
         if balance(feed, areas).verdict is not verdict:
@@ -123,7 +123,7 @@ def _weekly_feed(scene: Scene, loop: Loop) -> Iterator[tuple[date, float]]:
             yield week, math.fsum(days.values()) / len(days)
 
 
-def _areas(scene: Scene, loop: Loop, day: date) -> Iterator[PlantedArea]:
+def areas_on(scene: Scene, loop: Loop, day: date) -> Iterator[PlantedArea]:
     """What stood, stands, or is likely or planned to stand on a loop's water on a day."""
     yield from _planned_areas(scene, loop, day)
     plantings = [*scene.holding.plantings.values(), *scene.ended]
@@ -142,9 +142,10 @@ def _planned_areas(scene: Scene, loop: Loop, day: date) -> Iterator[PlantedArea]
     plan = scene.holding.plan
     if plan is None or day <= scene.today:
         return
-    for strike in plan.strikes:
+    for strike, begun in begun_for(scene):
         crop = scene.catalogue.crops.get(strike.crop)
-        if crop is None or not strike.set_out <= day <= strike.last_pick:
+        stands = any(planting.stage not in RAISING for planting, _ in begun)
+        if crop is None or stands or not strike.set_out <= day <= strike.last_pick:
             continue
         for code in strike.places:
             place = scene.holding.places.get(code)
@@ -183,6 +184,10 @@ def _stands(scene: Scene, planting: Planting, day: date) -> bool:
         begins = min(planting.seen.values(), default=planting.since or day)
     if begins > day:
         return False
+    planned = planned_crops(scene)
+    if planned and planting.crop not in planned:
+        # The plan leaves its place to the crop, and what fades there is replaced.
+        return True
     timeline = scene.timelines.get(planting.tag)
     ends = None if timeline is None else timeline.likely(Stage.SPENT)
     return ends is None or day < ends or day <= scene.today

@@ -10,10 +10,12 @@ _LITRES_PER_GALLON = 231 * 16.387064 / 1000
 
 
 def mass_text(grams: float, units: Units) -> str:
-    """`54 g`, `1.2 kg` or `1.9 oz`."""
+    """`54 g`, `12 kg` or `1.9 oz`."""
     if units is Units.US:
         ounces = grams / _GRAMS_PER_OUNCE
         return f"{ounces:.1f} oz" if ounces < 100 else f"{ounces / 16:.1f} lb"
+    if grams >= 10_000:
+        return f"{grams / 1000:.0f} kg"
     return f"{grams:.0f} g" if grams >= 10 or grams == 0 else f"{grams:.1f} g"
 
 

@@ -43,7 +43,7 @@ def watch_window(
         latest = guess.likely + timedelta(days=round(hold.typical) if hold else duty.again)
         why = f"fit to set out {span}, can wait until {span_text(latest, latest)}"
         places = planned_places(scene, planting)
-        why += f"; season plan: to {list_text(places)}" if places else ""
+        why += f"; season plan: to {list_text(places, most=8)}" if places else ""
     if looked is not None and looked >= earliest:
         due = max(due, looked + timedelta(days=duty.again))
         latest = max(latest, due)

@@ -146,7 +146,7 @@ def _intervals(
     for keep in sorted(draft.keeps, key=lambda each: each.pulled):
         planting = by_tag[keep.tag]
         codes = left.get(keep.tag, [])
-        if keep.pulled <= planting.set_out:
+        if keep.pulled <= planting.set_out or planting.set_out >= season.weeks:
             continue
         found.extend(
             _Interval(

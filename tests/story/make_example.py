@@ -11,6 +11,7 @@ import csv
 import json
 import sys
 import tomllib
+from collections.abc import Mapping
 from datetime import date, timedelta
 from pathlib import Path
 from tempfile import TemporaryDirectory
@@ -19,7 +20,7 @@ from uuid import UUID
 
 from cropplan.desk.example import EXAMPLE_DAY
 from cropplan.record.exchange import JOURNAL_FILE, export
-from cropplan.record.store import open_record
+from cropplan.record.store import Record, open_record
 from tests.story.grower import Away, Grower, Stocking
 from tests.story.hands import Habits
 from tests.story.moving_in import Remembering, crop_of, house_of, move_in
@@ -94,9 +95,22 @@ def heater_out() -> frozenset[date]:
 
 def live(path: Path, days: int, habits: Habits | None = None) -> Grower:
     """Live the example's days in a new record; returns the grower, with tales to tell."""
+    with Remembering(), open_record(path, create=True, namespace=NAMESPACE) as record:
+        # Losing power while an example is made loses nothing that matters.
+        record.connection.execute("PRAGMA synchronous = OFF")
+        grower = example_grower(record, read_weather(FOLDER / "weather.csv"), habits)
+        for n in range(days):
+            grower.day(FIRST_DAY + timedelta(days=n))
+    return grower
+
+
+def example_grower(
+    record: Record, skies: Mapping[date, Sky], habits: Habits | None = None
+) -> Grower:
+    """The example's grower on the first morning, moved in, under the skies to come."""
     facts = read_facts()
     house = house_of(facts)
-    weather = weather_in(house, read_weather(FOLDER / "weather.csv"), heater_out())
+    weather = weather_in(house, skies, heater_out())
     ill = {told["place"]: told["on"] for told in facts["story"]["ill"]}
     loop = facts["loop"]
     stockings = [
@@ -104,24 +118,19 @@ def live(path: Path, days: int, habits: Habits | None = None) -> Grower:
         *(Stocking(loop=loop["name"], **told) for told in facts["story"]["fish"]),
     ]
     fish = [(told.on, told.weight_g) for told in stockings]
-    with Remembering(), open_record(path, create=True, namespace=NAMESPACE) as record:
-        # Losing power while an example is made loses nothing that matters.
-        record.connection.execute("PRAGMA synchronous = OFF")
-        grower = Grower(
-            record,
-            house,
-            Truth(seed=SEED, weather=weather, crop=crop_of, ill=ill, fish=fish),
-            seed=SEED,
-            habits=habits,
-            away=[Away(**away) for away in facts["story"].get("away", ())],
-            wants=[Want(**want) for want in facts["wants"]],
-            people=facts["story"]["people"],
-            stockings=stockings,
-        )
-        grower.clock.dawn(FIRST_DAY)
-        move_in(grower.desk, grower.clock, facts)
-        for n in range(days):
-            grower.day(FIRST_DAY + timedelta(days=n))
+    grower = Grower(
+        record,
+        house,
+        Truth(seed=SEED, weather=weather, crop=crop_of, ill=ill, fish=fish),
+        seed=SEED,
+        habits=habits,
+        away=[Away(**away) for away in facts["story"].get("away", ())],
+        wants=[Want(**want) for want in facts["wants"]],
+        people=facts["story"]["people"],
+        stockings=stockings,
+    )
+    grower.clock.dawn(FIRST_DAY)
+    move_in(grower.desk, grower.clock, facts)
     return grower
 
 

@@ -8,10 +8,10 @@ from dataclasses import dataclass, field
 from functools import partial
 
 from cropplan.catalogue.model import Habit
-from cropplan.desk import beginnings, plantings, premises, upkeep, water
+from cropplan.desk import beginnings, plantings, premises, season, upkeep, water
 from cropplan.holding.place import Care, PlaceKind
 from cropplan.holding.planting import RAISING, Origin, Planting, Stage
-from cropplan.holding.task import State
+from cropplan.holding.task import State, SubjectKind
 from cropplan.schedule.rounds import Line
 from tests.story.hands import Hands
 from tests.story.truth import Truth
@@ -137,6 +137,10 @@ class Walk:
 
     def _strike(self, line: Line) -> None:
         wanted = int(next(iter(re.findall(r"\d+", line.job)), "1"))
+        planned = [int(a.code) for a in line.subjects if a.kind is SubjectKind.PLAN]
+        if planned:
+            self._begin_as_planned(planned)
+            return
         mothers = [p for p in self._plantings(line) if p.stage not in RAISING]
         if not mothers or self._chance.random() < NO_CUTTINGS:
             return
@@ -146,6 +150,25 @@ class Walk:
             self._begin(mother.crop, wanted, "Sow", parent=None)  # fresh stock
         else:
             self._begin(mother.crop, wanted, line.job, parent=mother.tag)
+
+    def _begin_as_planned(self, numbers: Sequence[int]) -> None:
+        """Strike or sow what the season plan asks for, from the plants it names or others."""
+        if self._chance.random() < NO_CUTTINGS:
+            return
+        plan, _, _ = season.plan_in_force(self._hands.desk)
+        standing = self._sight.standing
+        for strike in plan.strikes:
+            if strike.number not in numbers:
+                continue
+            fit = [
+                p.tag
+                for p in standing.values()
+                if p.crop == strike.crop and p.stage not in RAISING and p.barred_why is None
+            ]
+            mother = next((tag for tag in [*strike.mothers, *fit] if tag in standing), None)
+            way = "Sow" if strike.way is Origin.SEED else "Strike"
+            if way == "Sow" or mother is not None:
+                self._begin(strike.crop, strike.count, way, parent=mother)
 
     def _begin(self, crop: str, wanted: int, job: str, *, parent: str | None) -> None:
         room, kinds = self._sight.room, self._sight.kinds
@@ -168,8 +191,7 @@ class Walk:
         room = self._sight.room
         for planting in self._plantings(line):
             ready = planting.count if planting.stage is Stage.BOUGHT_IN else planting.rooted
-            home = self._wants[planting.crop].home
-            free = [code for code, left in room.items() if left > 0 and code.startswith(home)]
+            free = self._free_for(planting, line)
             chosen: list[str] = []
             while free and sum(room[code] for code in chosen) < ready:
                 chosen.append(free.pop(0))
@@ -181,6 +203,15 @@ class Walk:
             elif line.state is State.LATE and self._chance.random() < GIVEN_AWAY:
                 self._hands.write(plantings.lost, planting.tag, planting.count, why="given away")
                 self._hands.tales.counts[f"{planting.crop} given away"] += planting.count
+
+    def _free_for(self, planting: Planting, line: Line) -> list[str]:
+        """Places with room: those the season plan names, or the crop's home where it is mute."""
+        room, told = self._sight.room, line.why.partition("season plan: to ")[2]
+        named = [code for code in re.findall(r"[A-Z]+\d+", told) if room.get(code, 0) > 0]
+        if named or (told and line.state is not State.LATE):
+            return named
+        home = self._wants[planting.crop].home
+        return [code for code, left in room.items() if left > 0 and code.startswith(home)]
 
     def _pull(self, line: Line) -> None:
         standing = self._sight.standing.values()
