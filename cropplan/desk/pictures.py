@@ -55,25 +55,40 @@ def season_picture(desk: Desk, file: Path, *, on: date | None = None) -> Outcome
 
 
 def _standing(scene: Scene, plan: SeasonPlan) -> Iterator[Bar]:
-    ends = {end.tag: end.on for end in plan.ends}
+    """What stands, what waits in trays for its place, and what follows where no goal is set."""
+    until = {stand.tag: stand.until for stand in plan.stands}
+    places = {stand.tag: stand.places for stand in plan.stands}
+    planned = {week.crop for week in plan.weeks}
     for planting in scene.holding.plantings.values():
-        if not planting.alive or planting.stage in RAISING:
+        raising = planting.stage in RAISING
+        if not planting.alive or (raising and not places.get(planting.tag)):
             continue
         crop = scene.catalogue.crops[planting.crop]
         dates = scene.timelines[planting.tag].dates
         out, first = dates.get(Stage.SET_OUT), dates.get(bearing_stage(crop))
         spent = dates.get(Stage.SPENT)
         begins = out.likely if out else scene.today
-        last = ends.get(planting.tag) or (spent.likely if spent else plan.until)
-        yield Bar(
-            place=planting.place,
-            crop=planting.crop,
-            label=planting.tag,
-            begins=begins,
-            picks=first.likely if first else begins,
-            ends=max(last, scene.today),
-            planned=False,
-        )
+        last = until.get(planting.tag) or (spent.likely if spent else plan.until)
+        for place in places[planting.tag] if raising else (planting.place,):
+            yield Bar(
+                place=place,
+                crop=planting.crop,
+                label=planting.tag,
+                begins=begins,
+                picks=first.likely if first else begins,
+                ends=max(last, scene.today),
+                planned=raising,
+            )
+        if not raising and planting.crop not in planned and last < plan.until:
+            yield Bar(
+                place=planting.place,
+                crop=planting.crop,
+                label=f"left to {crop.plural}",
+                begins=max(last, scene.today),
+                picks=plan.until,
+                ends=plan.until,
+                planned=True,
+            )
 
 
 def _planned(plan: SeasonPlan, today: date) -> Iterator[Bar]:

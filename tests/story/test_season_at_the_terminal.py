@@ -122,6 +122,60 @@ def test_a_replan_says_what_it_changes_and_keeps_the_names_of_what_stays(house: 
     assert less["changed"], "a goal of a seventh must change the plan"
 
 
+def test_a_plant_lost_is_told_and_planning_anew_answers_it(house: Terminal) -> None:
+    """The rounds say that the plan counts on it; once the rest is planned anew they are quiet."""
+    house.done("goal set tomato 3kg --from 2026-03-02 --to 2027-02-28")
+    planned(house)
+    house.done("season accept")
+    assert not any("season plan" in line for line in house.type("rounds --json").value["remarks"])
+    house.day += timedelta(days=1)
+    house.done("pull tom1 --why 'stem broken'")
+    (told,) = [r for r in house.type("rounds --json").value["remarks"] if "season plan" in r]
+    assert told.startswith("season plan: 1 of tom1 gone, which it counts on")
+    planned(house)
+    house.done("season accept")
+    assert not any("season plan" in line for line in house.type("rounds --json").value["remarks"])
+
+
+def test_the_plan_says_what_work_and_what_purchases_it_brings(house: Terminal) -> None:
+    """In words and for programs: plants moved, minutes, feed by week, and what to have by when."""
+    house.done("loop add main --volume 1200L --fish rainbow-trout --count 40 --feed 60g")
+    house.done(GOAL)
+    plan = planned(house)
+    told = house.type("season show --json").value
+    strikes = plan["strikes"]
+    assert isinstance(strikes, list)
+    assert sum(week["begin"] for week in told["work"]) == sum(s["count"] for s in strikes)
+    assert all(week["minutes"] >= 0 for week in told["work"])
+    sown = sum(s["count"] for s in strikes if s["way"] == "seed")
+    seeds = [one["what"] for one in told["buy"] if "seeds" in one["what"]]
+    assert seeds == ([f"{sown} tomato seeds"] if sown else [])
+    words = house.done("season show")
+    assert "fish feed a day" in words
+
+
+def test_strikes_fall_on_the_days_the_grower_works(house: Terminal) -> None:
+    """Wednesdays and Saturdays only, once the house says so."""
+    house.done("house set --work-days wed,sat")
+    assert "on Wednesday, Saturday" in house.done("house show")
+    house.done(GOAL)
+    strikes = planned(house)["strikes"]
+    assert isinstance(strikes, list)
+    days = {date.fromisoformat(s[key]).isoweekday() for s in strikes for key in ("on", "set_out")}
+    assert days <= {3, 6}
+    house.done("house set --work-days all")
+    assert "on any day of the week" in house.done("house show")
+
+
+def test_a_day_that_is_none_is_refused_with_one_that_is(house: Terminal) -> None:
+    """Nothing is changed by it."""
+    for words in ("wensday", "''", "8"):
+        said = house.type(f"house set --work-days {words}")
+        assert said.code == 2
+        assert "mon,thu,sat" in said.err
+    assert "on any day of the week" in house.done("house show")
+
+
 IMPOSSIBLE = {
     "no goal": ("season plan", 1, "no goal is set"),
     "a goal in the past": (
