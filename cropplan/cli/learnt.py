@@ -47,11 +47,21 @@ def _row(row: Taught) -> tuple[str, ...]:
     if row.rooting is not None:
         seen = row.rooting.rooted + row.rooting.failed
         return row.crop, row.says, _catalogue(row), f"{row.here:.0%}", f"{seen} plants", ""
+    if row.weeks:
+        here = f"{row.here:.2g} ({row.low:.2g}–{row.high:.2g}) {row.figure.unit}"
+        return row.crop, row.says, _catalogue(row), here, f"{row.weeks} weeks", _trusted(row.weeks)
     heard = "" if row.stage is None else f"{row.stage.finished} done"
     if row.stage is not None and row.stage.waiting:
         heard += f", {row.stage.waiting} waiting"
     here = f"{row.here:.0f} ({row.low:.0f}–{row.high:.0f}) {row.figure.unit}"
-    return row.crop, row.says, _catalogue(row), here, heard, _trust(row)
+    return (
+        row.crop,
+        row.says,
+        _catalogue(row),
+        here,
+        heard,
+        _trusted(0 if row.stage is None else row.stage.finished),
+    )
 
 
 def _catalogue(row: Taught) -> str:
@@ -63,6 +73,5 @@ def _catalogue(row: Taught) -> str:
     return f"{figure.typical:g} ({figure.least:g}–{figure.most:g}) {figure.unit}"
 
 
-def _trust(row: Taught) -> str:
-    ended = 0 if row.stage is None else row.stage.finished
-    return next(word for least, word in _TRUSTED if ended >= least)
+def _trusted(seen: int) -> str:
+    return next(word for least, word in _TRUSTED if seen >= least)

@@ -10,7 +10,7 @@ import click
 from cropplan.cli import planning
 from cropplan.cli.face import Face
 from cropplan.cli.options import a_day, looks, on_day, whole
-from cropplan.cli.show import Shown, plain, table
+from cropplan.cli.show import Shown, plain, table, width
 from cropplan.cli.words import Family
 from cropplan.desk import leads
 from cropplan.desk.leads import Backward, Startable
@@ -121,14 +121,17 @@ def _picks(rows: list[ExpectedWeek]) -> Iterator[str]:
     by_week: dict[date, dict[str, ExpectedWeek]] = {}
     for row in sorted(rows, key=lambda row: row.week):
         by_week.setdefault(row.week, {})[row.crop] = row
-    yield from table(
-        [
-            [f"{week.day:>2} {week:%b}", *(_pick(found.get(crop)) for crop, _ in crops)]
-            for week, found in by_week.items()
-        ],
-        ("week of", *(f"{crop} {unit}" for crop, unit in crops)),
-    )
-    yield ""
+    fits = max(1, (width() - 9) // 18)
+    for start in range(0, len(crops), fits):
+        some = crops[start : start + fits]
+        yield from table(
+            [
+                [f"{week.day:>2} {week:%b}", *(_pick(found.get(crop)) for crop, _ in some)]
+                for week, found in by_week.items()
+            ],
+            ("week of", *(f"{crop} {unit}" for crop, unit in some)),
+        )
+        yield ""
     yield "From the plants that stand now; nothing struck later is counted."
 
 

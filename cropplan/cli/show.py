@@ -34,6 +34,7 @@ _PLAIN_SIGNS = {
     "’": "'",
 }
 _NARROWEST, _USUAL, _WIDEST = 40, 80, 100
+_NARROWEST_COLUMN = 13
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -134,15 +135,16 @@ def table(rows: Sequence[Sequence[object]], heads: Sequence[str]) -> list[str]:
     # Two spaces part the columns; by itself it adds two more beside every head.
     tabulate.MIN_PADDING = 0
     room = width() - 2 * (len(heads) - 1)
-    needs = [max(len(str(row[n])) for row in [heads, *rows]) for n in range(len(heads))]
-    widest = needs.index(max(needs))
-    limits: list[int | None] = [None] * len(heads)
-    if sum(needs) > room:
-        limits[widest] = max(16, room - (sum(needs) - needs[widest]))
+    limits = [max(len(str(row[n])) for row in [heads, *rows]) for n in range(len(heads))]
+    # The widest column gives way first, as far as words allow, so that dates stay whole.
+    for column in sorted(range(len(limits)), key=lambda column: -limits[column]):
+        least = min(limits[column], _NARROWEST_COLUMN)
+        limits[column] = max(least, limits[column] - max(0, sum(limits) - room))
     texts = [[str(cell) for cell in row] for row in rows]
     laid = tabulate.tabulate(
         texts,
         headers=list(heads),
+        maxheadercolwidths=limits,
         tablefmt="plain",
         disable_numparse=True,
         maxcolwidths=limits,

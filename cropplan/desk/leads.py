@@ -8,6 +8,7 @@ from datetime import date, timedelta
 from cropplan.catalogue.model import Crop
 from cropplan.catalogue.read import find_crop
 from cropplan.desk.desk import Desk, catalogue_for, first_house, scene_on, today_in
+from cropplan.desk.yields import attained
 from cropplan.growth.light import daily_light_integral
 from cropplan.growth.stages import Weather, forecast
 from cropplan.holding.planting import Origin
@@ -168,4 +169,6 @@ def expected_picks(desk: Desk, *, weeks: int = 8, on: date | None = None) -> lis
     """What the plants that stand should give in the weeks to come, crop by crop."""
     holding = desk.record.snapshot(living_only=True)
     today = on or today_in(desk, first_house(holding))
-    return expected_weeks(scene_on(desk, holding, today), weeks)
+    scene = scene_on(desk, holding, today)
+    own = attained(desk, scene.catalogue.crops, today)
+    return expected_weeks(scene, weeks, {crop: told.spread for crop, told in own.items()})

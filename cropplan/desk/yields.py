@@ -7,14 +7,13 @@ from collections.abc import Iterable
 from datetime import date
 
 from cropplan.desk.desk import Desk, scene_on
-from cropplan.growth.chance import Spread
 from cropplan.growth.stages import Weather
 from cropplan.holding.entry import Picked
 from cropplan.holding.planting import Planting
-from cropplan.schedule.attained import Pick, attained_by
+from cropplan.schedule.attained import Attained, Pick, attained_by
 
 
-def attained(desk: Desk, crops: Iterable[str], today: date) -> dict[str, Spread]:
+def attained(desk: Desk, crops: Iterable[str], today: date) -> dict[str, Attained]:
     """A week's pick against the forecast, by crop; crops of which nothing was weighed are left out.
 
     A figure that the grower set for the yield is a forecast like any other.

@@ -6,7 +6,7 @@ plants not yet bearing count from their likely first pick, tired ones until thei
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
 
@@ -46,34 +46,32 @@ class ExpectedWeek:
     pick: WeekPick
 
 
-def expected_weeks(scene: Scene, weeks: int) -> list[ExpectedWeek]:
-    """The weeks to come, crop by crop; weeks without a plant in bearing are left out."""
+def expected_weeks(
+    scene: Scene, weeks: int, attained: Mapping[str, Spread] | None = None
+) -> list[ExpectedWeek]:
+    """The weeks to come, crop by crop; weeks without a plant in bearing are left out.
+
+    attained : the house's own pickings against this forecast, by crop.
+    """
     first = scene.today - timedelta(days=scene.today.weekday())
     rows = []
     for crop in scene.catalogue.crops.values():
         for number in range(weeks):
-            row = _week(scene, crop, first + number * WEEK)
+            row = _week(scene, crop, first + number * WEEK, (attained or {}).get(crop.id))
             if row is not None:
                 rows.append(row)
     return rows
 
 
-def _week(scene: Scene, crop: Crop, week: date) -> ExpectedWeek | None:
+def _week(scene: Scene, crop: Crop, week: date, attained: Spread | None) -> ExpectedWeek | None:
     anchor = anchor_of(crop)
     bearing = list(_bearing(scene, crop, week))
     if anchor is None or not bearing:
         return None
     plants = sum(share for _, share in bearing)
     weather = scene.weather_for(bearing[0][0])
-    pick = week_of_plants(crop, anchor, plants, week, weather)
+    pick = in_round_figures(pick_of_plants(crop, anchor, plants, week, weather, attained))
     return ExpectedWeek(crop=crop.id, unit=crop.pick_unit, week=week, plants=plants, pick=pick)
-
-
-def week_of_plants(
-    crop: Crop, anchor: YieldAnchor, plants: float, week: date, weather: Weather
-) -> WeekPick:
-    """What so many plants in bearing give in one week, in round figures."""
-    return in_round_figures(pick_of_plants(crop, anchor, plants, week, weather))
 
 
 def pick_of_plants(

@@ -6,9 +6,10 @@ from datetime import date, timedelta
 from math import ceil
 
 from cropplan.catalogue.model import Crop, Habit
-from cropplan.growth.chance import Spread, spread_from
+from cropplan.growth.chance import spread_from
 from cropplan.growth.stages import Weather
 from cropplan.holding.planting import Stage
+from cropplan.schedule.attained import Attained
 from cropplan.schedule.harvest import anchor_of, pick_of_plants
 from cropplan.schedule.lengths import bearing_stage, steps_from
 from cropplan.schedule.lessons import Lessons
@@ -76,7 +77,7 @@ def stays_of(crop: Crop) -> tuple[int, ...]:
     return tuple(sorted({min(_LONGEST, max(1, round(life * share))) for share in _STAYS}))
 
 
-def full_bearing(crop: Crop, week: date, weather: Weather, attained: Spread | None) -> float:
+def full_bearing(crop: Crop, week: date, weather: Weather, attained: Attained | None) -> float:
     """The share of the catalogue's yield that a plant in full bearing gives in a week. [1]
 
     By the light and warmth behind the pick, and by what this house has attained before.
@@ -84,12 +85,18 @@ def full_bearing(crop: Crop, week: date, weather: Weather, attained: Spread | No
     anchor = anchor_of(crop)
     if anchor is None or crop.habit is Habit.HEAD:
         return 1.0
-    pick = pick_of_plants(crop, anchor, 1.0, week, weather, attained)
-    return pick.likely / anchor.typical
+    own = None if attained is None else attained.spread_at(weather(week + WEEK / 2).dli)
+    return pick_of_plants(crop, anchor, 1.0, week, weather, own).likely / anchor.typical
 
 
-def yield_spread(crop: Crop, attained: Spread | None) -> float:
-    """How far a week's pick of all plants of a crop strays from the likely, as a share of it. [1]
+def pick_weeks(crop: Crop) -> float:
+    """Weeks between the picks of one planting; 0 for what is cut once. [week]"""
+    apart = crop.values.get("pick_interval")
+    return 0.0 if apart is None or crop.habit is Habit.HEAD else apart.typical / 7
+
+
+def yield_spread(crop: Crop, week: date, weather: Weather, attained: Attained | None) -> float:
+    """How far the pick of a week of all plants of a crop strays from the likely, as a share. [1]
 
     As a standard deviation. Before the house has weighed any, from the catalogue's span of houses.
     """
@@ -97,8 +104,8 @@ def yield_spread(crop: Crop, attained: Spread | None) -> float:
     if figure is None or figure.typical <= 0 or crop.habit is Habit.HEAD:
         return 0.0
     if attained is not None:
-        width = attained.ratio_at(0.9) - attained.ratio_at(0.1)
-        return width / attained.median / DEVIATIONS_IN_80
+        own = attained.spread_at(weather(week + WEEK / 2).dli)
+        return (own.ratio_at(0.9) - own.ratio_at(0.1)) / own.median / DEVIATIONS_IN_80
     return (figure.most - figure.least) / figure.typical / DEVIATIONS_IN_80
 
 

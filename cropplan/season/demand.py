@@ -85,7 +85,8 @@ class CropOption:
     success : fraction of cuttings or seeds that become plants. [1]
     certainty : wanted chance that enough of them do. [1]
     spread : relative standard deviation of the crop's yield around the curve, the same for all its
-        plantings at a time. [1]
+        plantings at a time, by week of the horizon; none when empty. [1]
+    pick_weeks : weeks between the picks of one planting; 0 when it is picked all the time. [week]
     lead_spread : standard deviation of the weeks to first pick, by week of striking; none when
         empty. [week]
     bearing : share of plants that still bear, by week since first pick, which `curve` has taken
@@ -106,7 +107,8 @@ class CropOption:
     success: float
     certainty: float
     hold_weeks: int = 0
-    spread: float = 0.0
+    spread: tuple[float, ...] = ()
+    pick_weeks: float = 0.0
     lead_spread: tuple[float, ...] = ()
     bearing: tuple[float, ...] = ()
     mothering: Mothering | None = None
@@ -132,7 +134,7 @@ class Standing:
     propagate : whether cuttings may be taken from it at all.
     pull_early : whether the planner may pull it before `until`.
     splits : whether some of its plants may be pulled and others kept.
-    spread : as that of a `CropOption`. [1]
+    spread, pick_weeks : as those of a `CropOption`.
     bearing : chance that it bears at all, by week of the horizon, which `picks` has taken into
         account; certain when empty. [1]
     """
@@ -155,7 +157,8 @@ class Standing:
     propagate: bool = True
     pull_early: bool = True
     splits: bool = True
-    spread: float = 0.0
+    spread: tuple[float, ...] = ()
+    pick_weeks: float = 0.0
     bearing: tuple[float, ...] = ()
 
 

@@ -1,10 +1,10 @@
 """What may be picked each week, with a span in which four weeks of five should fall.
 
-Five things make a week differ from the plan: cuttings that fail beyond the spares struck, first
-picks that come early or late, plants that tire early or late, the crop yielding more or less than
-the house should give, and weeks brighter or duller than the time of year. Losses and dates are
-independent from planting to planting; the yield is the same for all plantings of a crop. Their sum
-is taken as normal: a week's pick is the sum of many plants'.
+Six things make a week differ from the plan: cuttings that fail beyond the spares struck, first
+picks that come early or late, plants that tire early or late, picks that fall in this week or the
+next, the crop yielding more or less than the house should give, and weeks brighter or duller than
+the time of year. Losses and dates are independent from planting to planting; the yield is the same
+for all plantings of a crop. Their sum is taken as normal: a week's pick is the sum of many plants'.
 """
 
 from __future__ import annotations
@@ -98,9 +98,30 @@ def _count_strike(books: _Books, season: Season, strike: Strike) -> None:
             strike.crop,
             week,
             mean=plants * pick,
-            variance=lost * pick**2 + tired + plants**2 * timing,
-            spread=option.spread,
+            variance=lost * pick**2
+            + tired
+            + plants**2 * timing
+            + lumpiness(option.pick_weeks) * (plants * pick) ** 2,
+            spread=_of_week(option.spread, week),
         )
+
+
+def lumpiness(pick_weeks: float) -> float:
+    """The variance of a planting's week that comes of picking now and then, over its square. [1]
+
+    pick_weeks : between picks. [week]
+    With n picks a week on average, a week has the whole number below n or the one above, at random:
+    what is cut every third week comes all at once or not at all.
+    """
+    if pick_weeks <= 0.0:
+        return 0.0
+    often = 1.0 / pick_weeks
+    part = often - floor(often)
+    return part * (1.0 - part) / often**2
+
+
+def _of_week(spread: tuple[float, ...], week: int) -> float:
+    return spread[week] if spread else 0.0
 
 
 def _pick(option: CropOption, strike: Strike, week: int, late: float) -> float:
@@ -128,8 +149,8 @@ def _count_keep(books: _Books, season: Season, planting: Standing, keep: Keep) -
                 planting.crop,
                 week,
                 mean=pick,
-                variance=pick**2 * (1.0 - chance) / chance,
-                spread=planting.spread,
+                variance=pick**2 * ((1.0 - chance) / chance + lumpiness(planting.pick_weeks)),
+                spread=_of_week(planting.spread, week),
             )
 
 

@@ -15,7 +15,7 @@ from cropplan.schedule.scene import Scene
 from cropplan.season.crop_figures import WEEK
 from cropplan.season.demand import Goal, PlaceKind, Season
 from cropplan.season.raised import ways_to_raise
-from cropplan.season.standing import Attained, decided, standing_in, that_fit
+from cropplan.season.standing import Yields, decided, standing_in, that_fit
 
 #: What the plan in force begins so soon is kept by a new plan, whose mother plants may be bagged
 #: and whose trays may be filled already. Common practice, no source. [week]
@@ -55,7 +55,7 @@ def tag_of_kept(strike: PlannedStrike) -> str:
 
 
 def season_of(
-    scene: Scene, goals: Sequence[Wanted], weeks: int, attained: Attained | None = None
+    scene: Scene, goals: Sequence[Wanted], weeks: int, attained: Yields | None = None
 ) -> Told:
     """The season that the house stands before.
 

@@ -7,10 +7,10 @@ from datetime import date
 from math import ceil
 
 from cropplan.catalogue.model import Crop
-from cropplan.growth.chance import Spread
 from cropplan.holding.place import PlaceKind
 from cropplan.holding.planting import CLONAL, Stage
 from cropplan.holding.planting import Origin as Way
+from cropplan.schedule.attained import Attained
 from cropplan.schedule.backward import first_pick
 from cropplan.schedule.lengths import steps_from
 from cropplan.schedule.relay import CERTAINTY, usual_way
@@ -22,6 +22,7 @@ from cropplan.season.crop_figures import (
     curve_of,
     full_bearing,
     mothering_of,
+    pick_weeks,
     stays_of,
     yield_spread,
 )
@@ -32,7 +33,7 @@ _HOLD = 1
 
 
 def ways_to_raise(
-    scene: Scene, crop: Crop, monday: date, weeks: int, attained: Spread | None
+    scene: Scene, crop: Crop, monday: date, weeks: int, attained: Attained | None
 ) -> Iterator[CropOption]:
     """The usual way and seed, where the house has places for the crop and its lengths are known."""
     there = {place.kind for place in scene.holding.places.values() if place.retired_on is None}
@@ -69,7 +70,7 @@ def _way(
     tray: str | None,
     leads: list[tuple[int, float]],
     monday: date,
-    attained: Spread | None,
+    attained: Attained | None,
 ) -> CropOption:
     weather = next(iter(scene.weathers.values()))
     success = crop.values.get(f"{way.value}_success")
@@ -94,7 +95,11 @@ def _way(
         stays=stays_of(crop),
         success=min(1.0, share),
         certainty=CERTAINTY,
-        spread=yield_spread(crop, attained),
+        spread=tuple(
+            yield_spread(crop, monday + week * WEEK, weather, attained)
+            for week in range(len(leads))
+        ),
+        pick_weeks=pick_weeks(crop),
         mothering=mothering_of(crop) if usual_way(crop) in CLONAL else None,
     )
 

@@ -8,12 +8,12 @@ from datetime import date
 from math import erf, sqrt
 
 from cropplan.catalogue.model import Crop, Habit
-from cropplan.growth.chance import Spread
 from cropplan.growth.stages import Weather
 from cropplan.holding.place import PlaceKind as HousePlaceKind
 from cropplan.holding.planting import CLONAL, RAISING, Planting, Stage
 from cropplan.holding.season import PlannedStrike
 from cropplan.holding.span import Basis, Dated
+from cropplan.schedule.attained import Attained
 from cropplan.schedule.lengths import bearing_stage
 from cropplan.schedule.scene import Scene
 from cropplan.season.crop_figures import (
@@ -23,11 +23,12 @@ from cropplan.season.crop_figures import (
     curve_of,
     full_bearing,
     mothering_of,
+    pick_weeks,
     yield_spread,
 )
 from cropplan.season.demand import PlaceKind, Standing
 
-Attained = Mapping[str, Spread]
+Yields = Mapping[str, Attained]
 """What the house's own pickings were against those forecast, by crop."""
 
 
@@ -35,7 +36,7 @@ _RARE = 1e-6  # Chances below it are none.
 
 
 def standing_in(
-    scene: Scene, aimed: frozenset[str], monday: date, weeks: int, attained: Attained
+    scene: Scene, aimed: frozenset[str], monday: date, weeks: int, attained: Yields
 ) -> Iterator[Standing]:
     """What stands, each kept or pulled early by choice where its crop is aimed at.
 
@@ -55,7 +56,7 @@ def decided(
     kind: str,
     monday: date,
     weeks: int,
-    attained: Attained,
+    attained: Yields,
 ) -> Standing:
     """A striking of the plan in force that is near, as good as done.
 
@@ -92,7 +93,11 @@ def decided(
         fit_from=set_out + mothers.fit_from if mothers else 0,
         fit_until=min(until, set_out + mothers.fit_until) if mothers else 0,
         pull_early=False,
-        spread=yield_spread(crop, attained.get(crop.id)),
+        spread=tuple(
+            yield_spread(crop, monday + n * WEEK, weather, attained.get(crop.id))
+            for n in range(weeks)
+        ),
+        pick_weeks=pick_weeks(crop),
     )
 
 
@@ -116,9 +121,7 @@ def that_fit(
     return tuple(fitting)
 
 
-def _one(
-    scene: Scene, planting: Planting, monday: date, weeks: int, attained: Attained
-) -> Standing:
+def _one(scene: Scene, planting: Planting, monday: date, weeks: int, attained: Yields) -> Standing:
     crop = scene.catalogue.crops[planting.crop]
     dates = scene.timelines[planting.tag].dates
     place = scene.holding.places[planting.place]
@@ -149,7 +152,11 @@ def _one(
         generation=planting.generation,
         propagate=planting.barred_why is None,
         pull_early=not raising,
-        spread=yield_spread(crop, attained.get(crop.id)),
+        spread=tuple(
+            yield_spread(crop, monday + n * WEEK, weather, attained.get(crop.id))
+            for n in range(weeks)
+        ),
+        pick_weeks=pick_weeks(crop),
     )
 
 
@@ -159,7 +166,7 @@ def _picks(
     bearing: tuple[float, ...],
     monday: date,
     weather: Weather,
-    attained: Attained,
+    attained: Yields,
 ) -> tuple[float, ...]:
     """The pick of one plant by week; of a head once, in the week it is likely ready."""
     if crop.habit is Habit.HEAD:

@@ -99,6 +99,8 @@ def live(path: Path, days: int, habits: Habits | None = None) -> Grower:
         # Losing power while an example is made loses nothing that matters.
         record.connection.execute("PRAGMA synchronous = OFF")
         grower = example_grower(record, read_weather(FOLDER / "weather.csv"), habits)
+        grower.clock.dawn(FIRST_DAY)
+        move_in(grower.desk, grower.clock, read_facts())
         for n in range(days):
             grower.day(FIRST_DAY + timedelta(days=n))
     return grower
@@ -107,7 +109,7 @@ def live(path: Path, days: int, habits: Habits | None = None) -> Grower:
 def example_grower(
     record: Record, skies: Mapping[date, Sky], habits: Habits | None = None
 ) -> Grower:
-    """The example's grower on the first morning, moved in, under the skies to come."""
+    """The example's grower over a record of the house, under these skies."""
     facts = read_facts()
     house = house_of(facts)
     weather = weather_in(house, skies, heater_out())
@@ -118,7 +120,7 @@ def example_grower(
         *(Stocking(loop=loop["name"], **told) for told in facts["story"]["fish"]),
     ]
     fish = [(told.on, told.weight_g) for told in stockings]
-    grower = Grower(
+    return Grower(
         record,
         house,
         Truth(seed=SEED, weather=weather, crop=crop_of, ill=ill, fish=fish),
@@ -129,9 +131,6 @@ def example_grower(
         people=facts["story"]["people"],
         stockings=stockings,
     )
-    grower.clock.dawn(FIRST_DAY)
-    move_in(grower.desk, grower.clock, facts)
-    return grower
 
 
 if __name__ == "__main__":

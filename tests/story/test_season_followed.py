@@ -18,7 +18,7 @@ from random import Random
 
 import pytest
 
-from cropplan.desk.example import EXAMPLE_DAY
+from cropplan.desk.example import EXAMPLE_DAY, build_example
 from cropplan.desk.goals import set_goal
 from cropplan.desk.season import accept, propose
 from cropplan.holding.entry import Picked
@@ -30,7 +30,7 @@ from cropplan.season.greedy import first_plan, improve
 from cropplan.season.options import Options
 from cropplan.season.search import Outcome
 from tests.story.hands import ONE_DAY, Habits
-from tests.story.make_example import FIRST_DAY, FOLDER, example_grower, read_facts, read_weather
+from tests.story.make_example import FOLDER, example_grower, read_facts, read_weather
 from tests.story.moving_in import Remembering
 from tests.story.truth import seattle
 
@@ -67,15 +67,12 @@ class Followed:
 @pytest.fixture(scope="module")
 def followed(tmp_path_factory: pytest.TempPathFactory) -> Followed:
     """The example's year, then three years by the plan."""
-    path = tmp_path_factory.mktemp("followed") / "house.cropplan"
+    path = build_example(tmp_path_factory.mktemp("followed")).record
     plans: list[SeasonPlan] = []
-    with Remembering(), open_record(path, create=True) as record:
+    with Remembering(), open_record(path) as record:
         record.connection.execute("PRAGMA synchronous = OFF")
         grower = example_grower(record, SKIES, Habits(weighs=1.0))
-        today = FIRST_DAY
-        while today < EXAMPLE_DAY:
-            grower.day(today)
-            today += ONE_DAY
+        today = EXAMPLE_DAY
         grower.clock.dawn(today)
         for goal in read_facts()["goals"]:
             span = {"first": goal["first"], "last": LAST_DAY}
@@ -87,6 +84,7 @@ def followed(tmp_path_factory: pytest.TempPathFactory) -> Followed:
             if since is None or since >= QUARTER or (danger and since >= MONTH):
                 propose(grower.desk, search=_steady)
                 accept(grower.desk)
+                print(today, since, [r for r in rounds.remarks if r.startswith("season plan")])
                 plans.append(record.snapshot(living_only=True).plan)
             today += ONE_DAY
         return Followed(

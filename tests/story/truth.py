@@ -244,7 +244,7 @@ class Truth:
         for begin, end, key in steps_from(crop, planting.way):
             if begin is at:
                 ratio = self._ratio(crop, key) * exp(chance.gauss(0, TRAY_TO_TRAY))
-                if end is Stage.SPENT and at is planting.stage:
+                if end is Stage.SPENT and at is planting.stage and at not in planting.seen:
                     ratio *= chance.uniform(0.2, 0.9)  # nobody knows how long it has borne
                 day = self._after(crop, key, day, ratio)
                 fate.shows[end], at = day, end

@@ -112,8 +112,7 @@ class Walk:
         for planting in self._plantings(line):
             crop = self._truth.crop(planting.crop)
             amount = self._truth.pick(planting, self._today)
-            whole = crop.pick_unit != "kg"
-            weighed = float(max(1, round(amount))) if whole else round(amount, 2)
+            weighed = _as_told(amount, crop.pick_unit)
             if self._truth.shows(planting, Stage.SPENT, self._today):
                 self._hands.write(plantings.seen, planting.tag, Stage.SPENT)
             elif not amount:
@@ -274,3 +273,14 @@ class Walk:
                 seeded = self._truth.crop(want.crop).ways[0] is Origin.SEED
                 self._begin(want.crop, lacking, "Sow" if seeded else "Strike", parent=mother)
                 self._hands.unasked(f"began {want.crop} for empty places")
+
+
+def _as_told(amount: float, unit: str) -> float:
+    """An amount as a grower puts it: kilograms to ten grams, half bunches, whole pieces."""
+    match unit:
+        case "kg":
+            return round(amount, 2)
+        case "bunches":
+            return max(0.5, round(2 * amount) / 2)
+        case _:
+            return float(max(1, round(amount)))

@@ -8,9 +8,10 @@ import pytest
 
 from cropplan.catalogue.read import read_catalogue
 from cropplan.growth.chance import Spread
+from cropplan.growth.learning import belief_from
 from cropplan.growth.stages import Weather
 from cropplan.holding.planting import Planting
-from cropplan.schedule.attained import Pick, attained_by
+from cropplan.schedule.attained import Attained, Pick, WeekSeen, attained_by
 from cropplan.schedule.harvest import anchor_of, pick_of_plants
 from tests.builders import START, after, bare_house, bearing, seen_from
 
@@ -26,7 +27,8 @@ def weather_of(_: Planting) -> Weather:
 
 def learnt(picks: list[Pick]) -> Spread | None:
     """What picks of the one tomato teach."""
-    return attained_by(TOMATO, SCENE.holding.plantings, picks, weather_of)
+    told = attained_by(TOMATO, SCENE.holding.plantings, picks, weather_of)
+    return None if told is None else told.spread
 
 
 def should_give(day: date, days: int) -> float:
@@ -79,6 +81,18 @@ def test_a_pick_after_a_gap_of_months_says_nothing() -> None:
     first = Pick(tag="tom1", day=FIRST, amount=1.0)
     late = Pick(tag="tom1", day=FIRST + timedelta(days=60), amount=1.0)
     assert learnt([first, late]) is None
+
+
+def test_dull_weeks_speak_for_dull_weeks_and_bright_ones_for_bright() -> None:
+    """A house that gives twice the forecast in winter and half of it in summer."""
+    winter = [WeekSeen(ratio=2.0, dli=6.0)] * 20
+    summer = [WeekSeen(ratio=0.5, dli=25.0)] * 20
+    told = Attained(prior=belief_from(0.6, 1.0, 1.4), weeks=(*winter, *summer))
+    assert told.spread_at(6.0).median == pytest.approx(2.0, rel=0.05)
+    assert told.spread_at(25.0).median == pytest.approx(0.5, rel=0.05)
+    assert told.spread.median == pytest.approx(1.0, rel=0.05)
+    # Of light that was never seen, nothing is known but what the catalogue says.
+    assert told.spread_at(80.0).median == pytest.approx(1.0, rel=0.05)
 
 
 def test_heads_have_no_yield_to_learn() -> None:

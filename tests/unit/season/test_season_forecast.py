@@ -9,7 +9,7 @@ import pytest
 
 from cropplan.season.demand import Season
 from cropplan.season.draft import Draft, Keep, Strike
-from cropplan.season.forecast import WeekPick, forecast
+from cropplan.season.forecast import WeekPick, forecast, lumpiness
 from tests.unit.season.season_builders import Origin, goal, option, season, standing
 
 WEEKS = 30
@@ -75,8 +75,8 @@ def test_plants_that_may_have_tired_open_the_span_as_they_grow_old() -> None:
 
 def test_two_plantings_of_a_crop_yield_more_or_less_together() -> None:
     """Twice the plants have twice the span when the house as a whole gives more or less."""
-    one = told(house(spread=0.2), strike(8))[10]
-    two = told(house(spread=0.2), strike(8), strike(9))[10]
+    one = told(house(spread=(0.2,) * WEEKS), strike(8))[10]
+    two = told(house(spread=(0.2,) * WEEKS), strike(8), strike(9))[10]
     assert width(two) == pytest.approx(2 * width(one))
     assert width(one) == pytest.approx(2 * 1.2816 * 0.2 * 3, rel=1e-3)
 
@@ -90,10 +90,23 @@ def test_a_standing_planting_that_may_be_over_is_expected_less_and_doubted_more(
     assert width(weeks[1]) > 1.0
 
 
+@pytest.mark.parametrize("weeks", [20 / 7, 2.0, 1.0, 10 / 7, 3 / 7, 2 / 7])
+def test_what_is_cut_every_third_week_comes_all_at_once_or_not_at_all(weeks: float) -> None:
+    """The variance of the whole number of picks in a week, over the square of their mean."""
+    chance = Random(3)  # noqa: S311 - no secret
+    counts = []
+    for _ in range(20_000):
+        first = chance.random() * weeks
+        counts.append(sum(first + n * weeks < 1.0 for n in range(5)))
+    mean = sum(counts) / len(counts)
+    variance = sum((count - mean) ** 2 for count in counts) / len(counts)
+    assert lumpiness(weeks) == pytest.approx(variance / mean**2, abs=0.05)
+
+
 def _lived(where: Season, strikes: tuple[Strike, ...], chance: Random) -> list[float]:
     """One season as chance has it: dates, yields and tiring drawn, week by week."""
     (way,) = where.options
-    yields = chance.gauss(1.0, way.spread)
+    yields = chance.gauss(1.0, way.spread[0])
     picks = [0.0] * WEEKS
     for one in strikes:
         late = chance.gauss(0.0, way.lead_spread[one.strike])
@@ -114,7 +127,11 @@ def test_the_span_holds_four_seasons_of_five() -> None:
     """Five hundred seasons lived by the doubts stated, against the one forecast."""
     bearing = tuple(1.0 - 0.05 * week for week in range(10))
     where = house(
-        lead_spread=(0.8,) * WEEKS, spread=0.2, bearing=bearing, curve=bearing, success=1.0
+        lead_spread=(0.8,) * WEEKS,
+        spread=(0.2,) * WEEKS,
+        bearing=bearing,
+        curve=bearing,
+        success=1.0,
     )
     strikes = tuple(strike(first) for first in range(6, 22, 2))
     weeks = forecast(where, Draft(strikes=strikes, keeps=(KEPT,)))

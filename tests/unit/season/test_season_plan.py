@@ -78,7 +78,7 @@ def test_the_forecast_counts_losses_and_spreads() -> None:
     """Sure plants give the plan's pick without a span; losses and spread open one around less."""
     sure = forecast(season(), Draft(strikes=(TOMATO,), keeps=(STANDS,)))
     assert [(w.expected, w.low, w.high) for w in sure[5:9]] == [(2.0, 2.0, 2.0)] * 4
-    risky = season(options=(option(success=0.7, certainty=0.8, spread=0.2),))
+    risky = season(options=(option(success=0.7, certainty=0.8, spread=(0.2,) * 12),))
     spread = forecast(risky, Draft(strikes=(TOMATO,), keeps=(STANDS,)))
     assert 1.6 < spread[5].expected < 2.0
     assert 0.0 < spread[5].low < spread[5].expected < spread[5].high
