@@ -174,7 +174,7 @@ def _stands(scene: Scene, planting: Planting, day: date) -> bool:
     """Whether a planting is in its place for good on a day, seen or likely."""
     if planting.ended_on is not None and planting.ended_on <= day:
         return False
-    pulled = planned_end(scene, planting.tag)
+    pulled = planned_end(scene, planting)
     if pulled is not None and pulled <= day:
         return False
     begins = planting.seen.get(Stage.SET_OUT)

@@ -33,12 +33,22 @@ def planned_crops(scene: Scene) -> frozenset[str]:
     return frozenset(week.crop for week in plan.weeks)
 
 
-def planned_end(scene: Scene, tag: str) -> date | None:
+def planned_end(scene: Scene, planting: Planting) -> date | None:
     """The day the plan in force has a planting pulled; None when it does not say."""
     plan = scene.holding.plan
     if plan is None or plan.until < scene.today:
         return None
-    return next((end.on for end in plan.ends if end.tag == tag), None)
+    own = {planting.tag, planting.split_of}
+    for end in plan.ends:
+        if end.tag in own:
+            return end.on
+    stands = [stand.until for stand in plan.stands if stand.tag in own]
+    if stands:
+        return max(stands)
+    for strike, begun in begun_for(scene):
+        if any(each.tag == planting.tag for each, _ in begun):
+            return strike.last_pick + timedelta(days=1)
+    return None
 
 
 def open_strikes(scene: Scene) -> Iterator[tuple[PlannedStrike, int]]:

@@ -179,7 +179,10 @@ def _by_end(
 def _once(scene: Scene, duty: Duty, crop: Crop, plantings: Sequence[Planting]) -> Iterator[Call]:
     for planting, ends in _by_end(scene, duty, plantings):
         turn = turn_of(scene.holding, duty.id, subject(SubjectKind.PLANTING, planting.tag))
-        window = _top(crop, ends) if duty.trigger is Trigger.TOP else _pull(scene, planting, ends)
+        if duty.trigger is Trigger.TOP:
+            window = _top(crop, _as_planned(scene, planting, ends))
+        else:
+            window = _pull(scene, planting, ends)
         if window is not None and not _settled(turn, ends):
             window = after_skip(window, turn, ASKED_AGAIN)
             yield call_for(scene, duty, planting, crop, turn, window)
@@ -206,10 +209,18 @@ def _top(crop: Crop, ends: Dated) -> Window | None:
     )
 
 
+def _as_planned(scene: Scene, planting: Planting, ends: Dated) -> Dated:
+    """The end that the plan in force gives a planting, where none was seen."""
+    planned = planned_end(scene, planting)
+    if planned is None or ends.basis is Basis.SEEN:
+        return ends
+    return Dated(likely=planned, earliest=planned, latest=planned, basis=Basis.PLANNED)
+
+
 def _pull(scene: Scene, planting: Planting, ends: Dated) -> Window:
-    planned = planned_end(scene, planting.tag)
+    planned = planned_end(scene, planting)
     if planned is not None and ends.basis is not Basis.SEEN:
-        why = f"season plan: pulled on {day_text(planned, scene.today)} to make room"
+        why = f"season plan: pulled on {day_text(planned, scene.today)}"
         return Window(due=planned, earliest=planned, latest=planned, why=why, basis=Basis.PLANNED)
     why, latest = f"tired about {span_text(ends.earliest, ends.latest)}", ends.latest
     if ends.basis is Basis.SEEN:

@@ -101,7 +101,13 @@ def _way(
         ),
         pick_weeks=pick_weeks(crop),
         mothering=mothering_of(crop) if usual_way(crop) in CLONAL else None,
+        # What cannot be sown again is lost with its last plant.
+        keep_alive=clonal and Way.SEED not in crop.ways and _stands(scene, crop),
     )
+
+
+def _stands(scene: Scene, crop: Crop) -> bool:
+    return any(p.alive and p.crop == crop.id for p in scene.holding.plantings.values())
 
 
 def _weeks_in_tray(crop: Crop, way: Way) -> int:

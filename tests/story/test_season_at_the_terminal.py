@@ -2,9 +2,15 @@
 
 from __future__ import annotations
 
+import json
+import signal
+import subprocess
+import sys
 import xml.etree.ElementTree as ET
+from contextlib import suppress
 from datetime import date, timedelta
 from pathlib import Path
+from subprocess import PIPE
 
 import pytest
 from at_the_terminal import Terminal, content_of
@@ -174,6 +180,27 @@ def test_a_day_that_is_none_is_refused_with_one_that_is(house: Terminal) -> None
         assert said.code == 2
         assert "mon,thu,sat" in said.err
     assert "on any day of the week" in house.done("house show")
+
+
+def test_an_interrupted_search_gives_the_best_so_far_with_its_gap(house: Terminal) -> None:
+    """Ctrl-C after eight of two hundred seconds: a whole plan, kept, and what could be won."""
+    house.done("place add C1-C60 --kind bucket")
+    for crop in ("tomato", "cucumber", "pepper"):
+        house.done(f"goal set {crop} 6 --from 2026-07-01 --to 2099-12-31")
+    words = ["season", "plan", "--weeks", "104", "--seconds", "200", "--json"]
+    command = [sys.executable, "-m", "cropplan", "--record", str(house.record), *words]
+    with subprocess.Popen(command, stdout=PIPE, stderr=PIPE, text=True) as running:
+        with suppress(subprocess.TimeoutExpired):
+            running.wait(timeout=8)
+        assert running.returncode is None, "it must not be over before it is interrupted"
+        running.send_signal(signal.SIGINT)
+        out, err = running.communicate(timeout=100)
+    assert (running.returncode, err) == (0, "")
+    told = json.loads(out)
+    assert told["strikes"]
+    assert told["status"] == "best found, with a bound"
+    assert 0.0 < told["gap"] < 1.0
+    assert "proposed" in house.done("season show")
 
 
 IMPOSSIBLE = {

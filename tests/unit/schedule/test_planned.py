@@ -9,6 +9,7 @@ from cropplan.holding.entry import Entry, LoopSet, Lost
 from cropplan.holding.planting import Origin
 from cropplan.holding.season import (
     PlannedEnd,
+    PlannedStand,
     PlannedStrike,
     PlannedWeek,
     SeasonAccepted,
@@ -17,6 +18,7 @@ from cropplan.holding.season import (
 from cropplan.holding.span import Basis
 from cropplan.schedule.balance import balance_of
 from cropplan.schedule.outlook import outlook_tasks
+from cropplan.schedule.planned import planned_end
 from cropplan.schedule.remarks import remarks
 from cropplan.water.feed import Verdict
 from tests.builders import (
@@ -54,7 +56,11 @@ def strike(number: int = 1, day: date = STRIKE_ON, *, count: int = 4) -> Planned
     )
 
 
-def accepted(*strikes: PlannedStrike, ends: tuple[PlannedEnd, ...] = ()) -> list[Entry]:
+def accepted(
+    *strikes: PlannedStrike,
+    ends: tuple[PlannedEnd, ...] = (),
+    stands: tuple[PlannedStand, ...] = (),
+) -> list[Entry]:
     """A plan put in force at the start."""
     week = PlannedWeek(week=START, crop="tomato", goal=1.0, expected=1.0, low=0.8, high=1.2)
     plan = SeasonPlan(
@@ -64,6 +70,7 @@ def accepted(*strikes: PlannedStrike, ends: tuple[PlannedEnd, ...] = ()) -> list
         strikes=strikes,
         ends=ends,
         weeks=(week,),
+        stands=stands,
     )
     return on(START, SeasonAccepted(plan=plan))
 
@@ -124,6 +131,28 @@ def test_a_planned_end_pulls_the_plant_on_its_day() -> None:
     pull = the_task(seen_from(OLD, accepted(strike(), ends=ends), today=after(1)), "pull", "tom1")
     assert pull is not None
     assert (pull.due, pull.basis) == (after(20), Basis.PLANNED)
+
+
+def test_a_plant_the_plan_counts_on_is_pulled_when_the_plan_is_done_with_it() -> None:
+    """Not when it is likely to tire: the plan may want a few weeks more; nor is it topped before."""
+    stands = (PlannedStand(tag="tom1", count=1, until=after(200)),)
+    seen = seen_from(OLD, accepted(strike(), stands=stands), today=after(1))
+    pull, top = the_task(seen, "pull", "tom1"), the_task(seen, "top", "tom1")
+    assert pull is not None
+    assert (pull.due, pull.basis) == (after(200), Basis.PLANNED)
+    assert top is not None
+    assert after(100) < top.due < after(200)
+    without = the_task(seen_from(OLD, today=after(1)), "pull", "tom1")
+    assert without is not None
+    assert without.due < after(200)
+
+
+def test_what_was_struck_by_the_plan_ends_by_it() -> None:
+    """The day after the last pick that the plan has for its strike."""
+    begun = struck("tom9", STRIKE_ON, count=4, parent="tom1")
+    seen = seen_from(OLD, accepted(strike()), begun, today=after(31))
+    planting = seen.holding.plantings["tom9"]
+    assert planned_end(seen, planting) == strike().last_pick + timedelta(days=1)
 
 
 def test_a_plan_that_has_run_out_asks_for_nothing() -> None:
