@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
@@ -12,8 +12,9 @@ from cropplan.holding.house import Units
 from cropplan.holding.loop import Loop, LoopState
 from cropplan.holding.place import Place, PlaceKind
 from cropplan.holding.planting import RAISING, Planting, Stage
+from cropplan.holding.season import PlannedStrike
 from cropplan.schedule.measures import mass_text
-from cropplan.schedule.planned import begun_for, planned_crops, planned_end
+from cropplan.schedule.planned import begun_for, planned_crops, planned_ends
 from cropplan.schedule.ration import fed_a_day, feed_log, ration_for
 from cropplan.schedule.scene import Scene
 from cropplan.schedule.wording import day_text
@@ -21,6 +22,19 @@ from cropplan.water.feed import Balance, PlantedArea, Verdict, balance, weekly_b
 
 #: Weeks looked ahead at what stands and comes on; a season plan in force is looked along whole.
 WEEKS = 12
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Ahead:
+    """What the plan in force says of days to come, worked out once for all of them.
+
+    ends : days on which plantings are pulled, by tag. to_come : strikes of which nothing stands.
+    crops : that it takes care of; none without a plan.
+    """
+
+    ends: Mapping[str, date]
+    to_come: Sequence[PlannedStrike]
+    crops: frozenset[str]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -63,7 +77,8 @@ def balance_of(scene: Scene, loop: Loop) -> LoopBalance | None:
     if loop.state is not LoopState.STOCKED:
         return None
     monday = scene.today - timedelta(days=scene.today.weekday())
-    areas = list(areas_on(scene, loop, scene.today))
+    ahead = ahead_of(scene)
+    areas = list(areas_on(scene, loop, scene.today, ahead))
     logged = fed_a_day(scene, loop)
     ration = ration_for(scene, loop)
     feed = logged
@@ -76,17 +91,30 @@ def balance_of(scene: Scene, loop: Loop) -> LoopBalance | None:
         now=now,
         area_m2=math.fsum(part.area for part in areas),
         from_log=logged is not None,
-        since=_since(scene, loop, monday, now.verdict),
-        until=_until(scene, loop, monday, now.verdict, feed),
+        since=_since(scene, loop, monday, now.verdict, ahead),
+        until=_until(scene, loop, monday, now.verdict, feed, ahead),
     )
 
 
-def _since(scene: Scene, loop: Loop, monday: date, verdict: Verdict) -> date | None:
+def ahead_of(scene: Scene) -> Ahead:
+    """What the plan in force says of days to come."""
+    return Ahead(
+        ends=planned_ends(scene, scene.holding.plantings.values()),
+        to_come=[
+            strike
+            for strike, begun in begun_for(scene)
+            if all(planting.stage in RAISING for planting, _ in begun)
+        ],
+        crops=planned_crops(scene),
+    )
+
+
+def _since(scene: Scene, loop: Loop, monday: date, verdict: Verdict, ahead: Ahead) -> date | None:
     """The first week of the unbroken run of a verdict that ends with this week."""
     if verdict is Verdict.IN_BALANCE:
         return None
     feeds = {week: fed for week, fed in _weekly_feed(scene, loop) if week < monday}
-    areas = {week: list(areas_on(scene, loop, week + timedelta(days=3))) for week in feeds}
+    areas = {week: list(areas_on(scene, loop, week + timedelta(days=3), ahead)) for week in feeds}
     since = monday
     for week, then in reversed(weekly_balance(feeds, areas)):
         if week != since - timedelta(days=7) or then.verdict is not verdict:
@@ -95,11 +123,13 @@ def _since(scene: Scene, loop: Loop, monday: date, verdict: Verdict) -> date | N
     return since
 
 
-def _until(scene: Scene, loop: Loop, monday: date, verdict: Verdict, feed: float) -> date | None:
+def _until(
+    scene: Scene, loop: Loop, monday: date, verdict: Verdict, feed: float, ahead: Ahead
+) -> date | None:
     """The first week in which what stands and comes on will want another feed than is given."""
-    for ahead in range(1, _weeks_ahead(scene, monday) + 1):
-        week = monday + timedelta(days=7 * ahead)
-        areas = list(areas_on(scene, loop, week + timedelta(days=3)))
+    for number in range(1, _weeks_ahead(scene, monday) + 1):
+        week = monday + timedelta(days=7 * number)
+        areas = list(areas_on(scene, loop, week + timedelta(days=3), ahead))
         if not areas:
             return None
         if balance(feed, areas).verdict is not verdict:
@@ -123,9 +153,9 @@ def _weekly_feed(scene: Scene, loop: Loop) -> Iterator[tuple[date, float]]:
             yield week, math.fsum(days.values()) / len(days)
 
 
-def areas_on(scene: Scene, loop: Loop, day: date) -> Iterator[PlantedArea]:
+def areas_on(scene: Scene, loop: Loop, day: date, ahead: Ahead) -> Iterator[PlantedArea]:
     """What stood, stands, or is likely or planned to stand on a loop's water on a day."""
-    yield from _planned_areas(scene, loop, day)
+    yield from _planned_areas(scene, loop, day, ahead)
     plantings = [*scene.holding.plantings.values(), *scene.ended]
     for planting in {p.tag: p for p in plantings}.values():
         place = scene.holding.places.get(planting.place)
@@ -133,19 +163,15 @@ def areas_on(scene: Scene, loop: Loop, day: date) -> Iterator[PlantedArea]:
         if place is None or crop is None or place.loop != loop.name:
             continue
         plants = planting.count or planting.pulled or planting.lost
-        if plants and _stands(scene, planting, day):
+        if plants and _stands(scene, planting, day, ahead):
             yield from _area(scene, place, crop, plants)
 
 
-def _planned_areas(scene: Scene, loop: Loop, day: date) -> Iterator[PlantedArea]:
+def _planned_areas(scene: Scene, loop: Loop, day: date, ahead: Ahead) -> Iterator[PlantedArea]:
     """What the season plan in force will have set out by a day to come."""
-    plan = scene.holding.plan
-    if plan is None or day <= scene.today:
-        return
-    for strike, begun in begun_for(scene):
+    for strike in ahead.to_come if day > scene.today else ():
         crop = scene.catalogue.crops.get(strike.crop)
-        stands = any(planting.stage not in RAISING for planting, _ in begun)
-        if crop is None or stands or not strike.set_out <= day <= strike.last_pick:
+        if crop is None or not strike.set_out <= day <= strike.last_pick:
             continue
         for code in strike.places:
             place = scene.holding.places.get(code)
@@ -170,11 +196,11 @@ def _ratio(scene: Scene, place: Place, habit: Habit) -> Figure | None:
     return scene.catalogue.waters.get("loop.any", {}).get(name)
 
 
-def _stands(scene: Scene, planting: Planting, day: date) -> bool:
+def _stands(scene: Scene, planting: Planting, day: date, ahead: Ahead) -> bool:
     """Whether a planting is in its place for good on a day, seen or likely."""
     if planting.ended_on is not None and planting.ended_on <= day:
         return False
-    pulled = planned_end(scene, planting)
+    pulled = ahead.ends.get(planting.tag)
     if pulled is not None and pulled <= day:
         return False
     begins = planting.seen.get(Stage.SET_OUT)
@@ -184,8 +210,7 @@ def _stands(scene: Scene, planting: Planting, day: date) -> bool:
         begins = min(planting.seen.values(), default=planting.since or day)
     if begins > day:
         return False
-    planned = planned_crops(scene)
-    if planned and planting.crop not in planned:
+    if ahead.crops and planting.crop not in ahead.crops:
         # The plan leaves its place to the crop, and what fades there is replaced.
         return True
     timeline = scene.timelines.get(planting.tag)

@@ -13,7 +13,7 @@ from cropplan.holding.loop import LoopState
 from cropplan.holding.planting import RAISING, Origin, Planting, Stage
 from cropplan.holding.season import PlannedStrike, SeasonPlan
 from cropplan.holding.task import SubjectKind
-from cropplan.schedule.balance import areas_on
+from cropplan.schedule.balance import Ahead, ahead_of, areas_on
 from cropplan.schedule.lengths import bearing_stage, first_stage
 from cropplan.schedule.measures import mass_text
 from cropplan.schedule.media import media_calls
@@ -68,13 +68,14 @@ def plan_weeks(scene: Scene) -> Iterator[PlanWeek]:
     plan = scene.holding.plan
     if plan is None:
         return
+    ahead = ahead_of(scene)
     lives = [*_lives_begun(scene), *_lives_planned(scene)]
     week = scene.today - timedelta(days=scene.today.weekday())
     while week <= plan.until:
         begun = [s for s in plan.strikes if week <= s.on < week + WEEK]
         out = [s for s in plan.strikes if week <= s.set_out < week + WEEK]
         pulled = [*_ends_in(plan, week)]
-        low, high = _feed(scene, week + WEEK / 2)
+        low, high = _feed(scene, week + WEEK / 2, ahead)
         yield PlanWeek(
             week=week,
             begin=sum(s.count for s in begun),
@@ -142,10 +143,10 @@ def _fish_feed(scene: Scene, weeks: Sequence[PlanWeek]) -> Iterator[ToBuy]:
         )
 
 
-def _feed(scene: Scene, day: date) -> tuple[float, float]:
+def _feed(scene: Scene, day: date, ahead: Ahead) -> tuple[float, float]:
     """What the planted area of all stocked loops wants on a day. [g]"""
     needs = [
-        feed_needed(list(areas_on(scene, loop, day)))
+        feed_needed(list(areas_on(scene, loop, day, ahead)))
         for loop in scene.holding.loops.values()
         if loop.state is LoopState.STOCKED
     ]

@@ -7,7 +7,7 @@ lost before it bears, that strike is open again.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from datetime import date, timedelta
 
 from cropplan.catalogue.model import Crop, Duty, Trigger
@@ -23,6 +23,7 @@ from cropplan.schedule.wording import begin_words, day_text, list_text, span_tex
 #: A strike of the plan may be done so long before its day, and still makes its pick so long after.
 #: Common practice, no source. [d]
 EARLY, LATE = 7, 7
+_DAY = timedelta(days=1)
 
 
 def planned_crops(scene: Scene) -> frozenset[str]:
@@ -35,20 +36,28 @@ def planned_crops(scene: Scene) -> frozenset[str]:
 
 def planned_end(scene: Scene, planting: Planting) -> date | None:
     """The day the plan in force has a planting pulled; None when it does not say."""
+    return planned_ends(scene, [planting]).get(planting.tag)
+
+
+def planned_ends(scene: Scene, plantings: Iterable[Planting]) -> dict[str, date]:
+    """The days the plan in force has plantings pulled, by tag; those it does not name are absent."""
     plan = scene.holding.plan
     if plan is None or plan.until < scene.today:
-        return None
-    own = {planting.tag, planting.split_of}
-    for end in plan.ends:
-        if end.tag in own:
-            return end.on
-    stands = [stand.until for stand in plan.stands if stand.tag in own]
-    if stands:
-        return max(stands)
+        return {}
+    told: dict[str, date] = {}
+    for stand in plan.stands:
+        told[stand.tag] = max(stand.until, told.get(stand.tag, stand.until))
+    told.update({end.tag: end.on for end in plan.ends})
     for strike, begun in begun_for(scene):
-        if any(each.tag == planting.tag for each, _ in begun):
-            return strike.last_pick + timedelta(days=1)
-    return None
+        for planting, _ in begun:
+            told.setdefault(planting.tag, strike.last_pick + _DAY)
+    ends = {}
+    for planting in plantings:
+        # What was set out of a tray ends with it.
+        end = told.get(planting.tag) or told.get(planting.split_of or "")
+        if end is not None:
+            ends[planting.tag] = end
+    return ends
 
 
 def open_strikes(scene: Scene) -> Iterator[tuple[PlannedStrike, int]]:
