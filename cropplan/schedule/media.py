@@ -14,6 +14,7 @@ from cropplan.holding.task import SubjectKind, subject
 from cropplan.holding.turns import turn_of
 from cropplan.schedule.call import Call, Window
 from cropplan.schedule.interval import ASKED_AGAIN, after_skip
+from cropplan.schedule.planned import open_strikes, planned_end
 from cropplan.schedule.scene import Scene
 from cropplan.schedule.wording import day_text, length_text
 
@@ -81,8 +82,8 @@ def _in_the_gap(scene: Scene, place: Place, since: date, life: Figure, limit: Fi
         usual = since + timedelta(days=round(life.typical))
         due = max(soonest, min(scene.today, usual))
         return Window(due=due, earliest=soonest, latest=hard, why=f"{age}; the place is empty")
-    free = _free_from(scene, place)
-    if free is None or not soonest <= free <= hard:
+    free = next((day for day in _gaps(scene, place) if soonest <= day <= hard), None)
+    if free is None:
         why = f"{age}; no gap known before the hard limit, {day_text(hard, scene.today)}"
         return Window(due=hard, earliest=soonest, latest=hard, why=why)
     return Window(
@@ -94,13 +95,27 @@ def _in_the_gap(scene: Scene, place: Place, since: date, life: Figure, limit: Fi
     )
 
 
+def _gaps(scene: Scene, place: Place) -> list[date]:
+    """The days on which a place falls free, as far as is known: its crop's end, then the plan's."""
+    free = _free_from(scene, place)
+    if free is None:
+        return []
+    later = [
+        strike.last_pick + timedelta(days=1)
+        for strike, _ in open_strikes(scene)
+        if place.code in strike.places
+    ]
+    return [free, *sorted(later)]
+
+
 def _free_from(scene: Scene, place: Place) -> date | None:
     """The day on which the last of what stands in a place leaves it; None when that is unknown."""
     leave = []
     for planting in scene.holding.standing_in(place.code):
         raised = planting.stage in RAISING and place.kind in {PlaceKind.TRAY, PlaceKind.POT}
         leaves_at = Stage.SET_OUT if raised else Stage.SPENT
-        day = scene.timelines[planting.tag].likely(leaves_at)
+        planned = None if raised else planned_end(scene, planting)
+        day = planned or scene.timelines[planting.tag].likely(leaves_at)
         if day is None:
             return None
         leave.append(day)

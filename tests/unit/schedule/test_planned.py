@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import date, timedelta
 
-from cropplan.holding.entry import Entry, LoopSet, Lost
+from cropplan.holding.entry import Entry, LoopSet, Lost, Tended
+from cropplan.holding.place import Care
 from cropplan.holding.planting import Origin
 from cropplan.holding.season import (
     PlannedEnd,
@@ -185,3 +186,22 @@ def test_the_fishs_feed_is_looked_at_along_the_plan() -> None:
     set_out = strike(1, day).set_out
     assert set_out - timedelta(days=7) < planned.until <= set_out
     assert now.until is None or now.until > planned.until
+
+
+def test_media_are_renewed_in_the_gaps_of_the_plan() -> None:
+    """The perlite is due within the year: when tom1 goes by the plan, or after what follows it."""
+    worn = on(START, Tended(places=("B1",), care=Care.CHANGE, medium="perlite"))
+    stands = (PlannedStand(tag="tom1", count=1, until=after(500)),)
+    plan = replace(strike(), set_out=after(200), last_pick=after(420))
+
+    def renewal(*entries: list[Entry]) -> date:
+        seen = the_task(seen_from(OLD, worn, *entries, today=after(1)), "renew-medium", "B1")
+        assert seen is not None
+        return seen.due
+
+    assert renewal(accepted(stands=stands)) == after(500)
+    follows = accepted(
+        replace(plan, places=("B1",), count=9),
+        stands=(PlannedStand(tag="tom1", count=1, until=after(30)),),
+    )
+    assert renewal(follows) == after(421)
