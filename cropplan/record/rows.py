@@ -17,12 +17,15 @@ Cell = str | int | float | None
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Shape(Generic[Noun]):
-    """How one dataclass lies in a row; the columns are its fields, in order."""
+    """How one dataclass lies in a row; the columns are its fields, in order.
+
+    readers : of the columns whose cells are not the values themselves.
+    """
 
     noun: type[Noun]
     columns: tuple[str, ...]
     writers: tuple[Callable[[Any], Cell], ...]
-    readers: tuple[Callable[[Any], Any] | None, ...]
+    readers: tuple[tuple[str, Callable[[Any], Any]], ...]
 
     def row(self, noun: Noun) -> tuple[Cell, ...]:
         """The cells of one noun. Raises Refusal for a value that no record can hold."""
@@ -33,13 +36,14 @@ class Shape(Generic[Noun]):
 
     def read(self, cells: Sequence[Any]) -> Noun:
         """The noun in one row. Raises Unreadable, naming the column."""
-        values: dict[str, Any] = {}
-        for name, reader, cell in zip(self.columns, self.readers, cells, strict=True):
-            try:
-                values[name] = cell if reader is None else reader(cell)
-            except (Unreadable, json.JSONDecodeError) as fault:
-                about = self.noun.__name__.lower()
-                raise Unreadable(f"{about} {cells[0]}: {name}: {fault}") from None
+        values: dict[str, Any] = dict(zip(self.columns, cells, strict=True))
+        name = ""
+        try:
+            for name, reader in self.readers:
+                values[name] = reader(values[name])
+        except (Unreadable, json.JSONDecodeError) as fault:
+            about = self.noun.__name__.lower()
+            raise Unreadable(f"{about} {cells[0]}: {name}: {fault}") from None
         return self.noun(**values)
 
 
@@ -65,7 +69,9 @@ def _made(noun: type[Noun]) -> Shape[Noun]:
         noun=noun,
         columns=columns,
         writers=tuple(_writer(hints[name]) for name in columns),
-        readers=tuple(_reader(hints[name]) for name in columns),
+        readers=tuple(
+            (name, reader) for name in columns if (reader := _reader(hints[name])) is not None
+        ),
     )
 
 
