@@ -57,14 +57,16 @@ class PlannedEnd:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PlannedStand:
-    """Plants that stood when the plan was made, which it counts on until a day.
+    """Plants that stood when the plan was made, which it has until a day.
 
+    likely : when they most likely tire, if sooner; what they give after that is not counted on.
     places : where they go, for those that were still in a tray.
     """
 
     tag: str
     count: int
     until: date
+    likely: date | None = None
     places: tuple[str, ...] = ()
 
 

@@ -43,7 +43,7 @@ def _gone(scene: Scene) -> Iterator[str]:
     """Plants that the plan counts on for longer and that stand no more."""
     counted: Counter[str] = Counter()
     for stand in scene.holding.plan.stands if scene.holding.plan else ():
-        if (stand.until - scene.today).days > _NEARLY_DONE:
+        if (min(stand.until, stand.likely or stand.until) - scene.today).days > _NEARLY_DONE:
             counted[stand.tag] += stand.count
     stands: Counter[str] = Counter()
     for planting in scene.holding.plantings.values():

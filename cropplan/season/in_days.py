@@ -8,7 +8,7 @@ from datetime import date, timedelta
 
 from cropplan.holding.holding import Holding
 from cropplan.holding.place import PlaceKind
-from cropplan.holding.planting import ENDED, RAISING, Origin
+from cropplan.holding.planting import ENDED, RAISING, Origin, Stage
 from cropplan.holding.season import (
     PlannedEnd,
     PlannedStand,
@@ -18,6 +18,7 @@ from cropplan.holding.season import (
 )
 from cropplan.schedule.relay import usual_way
 from cropplan.schedule.scene import Scene
+from cropplan.season.draft import Keep
 from cropplan.season.house import Told, tag_of_kept
 from cropplan.season.places import Berth, Place, lay_out
 from cropplan.season.plan import PlannedStrike as PlannedWeeks
@@ -57,12 +58,7 @@ def plan_in_days(scene: Scene, told: Told, planned: Planned) -> SeasonPlan:
             PlannedEnd(tag=keep.tag, on=told.work_day(keep.pulled)) for keep in planned.early_pulls
         ),
         stands=tuple(
-            PlannedStand(
-                tag=keep.tag,
-                count=keep.plants,
-                until=told.day(keep.pulled),
-                places=_codes(berths, keep.tag) if plantings[keep.tag].stage in RAISING else (),
-            )
+            _stand(scene, told, keep, _codes(berths, keep.tag))
             for keep in planned.draft.keeps
             if keep.tag in plantings and plantings[keep.tag].crop in told.aimed
         ),
@@ -77,6 +73,18 @@ def plan_in_days(scene: Scene, told: Told, planned: Planned) -> SeasonPlan:
             )
             for week in planned.weeks
         ),
+    )
+
+
+def _stand(scene: Scene, told: Told, keep: Keep, places: tuple[str, ...]) -> PlannedStand:
+    until, ends = told.day(keep.pulled), scene.timelines[keep.tag].likely(Stage.SPENT)
+    raising = scene.holding.plantings[keep.tag].stage in RAISING
+    return PlannedStand(
+        tag=keep.tag,
+        count=keep.plants,
+        until=until,
+        likely=ends if ends is not None and ends < until else None,
+        places=places if raising else (),
     )
 
 

@@ -1,17 +1,17 @@
 """The example house for three more years, by a grower who follows the season plan.
 
-The year of the example is lived first, so that the house is what its record says. Then the season
-is planned and accepted; each quarter, and whenever the rounds say that the plan is in danger and a
-month has gone by, the rest is planned anew and accepted. Plants take their own time, cuttings fail
-and plants fall ill by chance (`truth`); the weather is Seattle's of November 2012 to November 2015
-(NOAA, public domain, as the vega_datasets package carries it), moved by 14 years. What is picked
-each week is held against the span that the plan in force gave it before that week began.
+The season is planned and accepted on the example's own day; each quarter, and whenever the rounds
+say that the plan is in danger and a month has gone by, the rest is planned anew and accepted.
+Plants take their own time, cuttings fail and plants fall ill by chance (`truth`); the weather is
+Seattle's of November 2012 to November 2015 (NOAA, public domain, as the vega_datasets package
+carries it), moved by 14 years. What is picked each week is held against the span that the plan in
+force gave it before that week began.
 """
 
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from random import Random
@@ -37,7 +37,8 @@ from tests.story.truth import seattle
 YEARS = 3
 LAST_DAY = EXAMPLE_DAY + timedelta(weeks=52 * YEARS)
 SKIES = seattle(14) | read_weather(FOLDER / "weather.csv")
-TURNS = 500
+#: Turns in which each plan is bettered.
+TURNS = 150
 QUARTER, MONTH = timedelta(weeks=13), timedelta(weeks=4)
 
 
@@ -61,12 +62,12 @@ class Followed:
 
     weeks: tuple[Week, ...]
     plans: int
-    strikes: int
+    begun: int
 
 
 @pytest.fixture(scope="module")
 def followed(tmp_path_factory: pytest.TempPathFactory) -> Followed:
-    """The example's year, then three years by the plan."""
+    """Three years by the plan, from the day that the example ends."""
     path = build_example(tmp_path_factory.mktemp("followed")).record
     plans: list[SeasonPlan] = []
     with Remembering(), open_record(path) as record:
@@ -84,16 +85,14 @@ def followed(tmp_path_factory: pytest.TempPathFactory) -> Followed:
             if since is None or since >= QUARTER or (danger and since >= MONTH):
                 propose(grower.desk, search=_steady)
                 accept(grower.desk)
-                print(today, since, [r for r in rounds.remarks if r.startswith("season plan")])
                 plans.append(record.snapshot(living_only=True).plan)
             today += ONE_DAY
         return Followed(
             weeks=tuple(_weeks(record, plans)),
             plans=len(plans),
-            strikes=sum(
-                1
-                for p in record.snapshot().plantings.values()
-                if p.started and p.started >= EXAMPLE_DAY
+            begun=sum(
+                planting.started is not None and planting.started >= EXAMPLE_DAY
+                for planting in record.snapshot().plantings.values()
             ),
         )
 
@@ -104,7 +103,7 @@ def _steady(season: Season, options: Options) -> Outcome:
     best: list[tuple[list[int], float]] = [(list(race.ledger.counts), race.ledger.cost())]
     improve(
         race,
-        chance=Random(0),
+        chance=Random(0),  # noqa: S311 - a story, no secret
         spent=lambda turn: turn / TURNS,
         better=lambda counts, cost: best.append((list(counts), cost)),
     )
@@ -114,14 +113,16 @@ def _steady(season: Season, options: Options) -> Outcome:
 
 def _weeks(record: Record, plans: list[SeasonPlan]) -> Iterator[Week]:
     picked = _picked(record)
-    for plan, after in zip(plans, [*plans[1:], None]):
+    """The weeks that each plan was in force for, from the first whole one."""
+    for plan, after in zip(plans, [*(p.made for p in plans[1:]), LAST_DAY], strict=True):
         for week in plan.weeks:
-            begun = week.week > plan.made and (after is None or week.week <= after.made)
+            begun = plan.made < week.week <= after
             if begun and week.week + timedelta(days=6) < LAST_DAY:
                 yield Week(planned=week, made=plan.made, picked=picked[week.crop, week.week])
 
 
 def _picked(record: Record) -> dict[tuple[str, date], float]:
+    """What was picked, by crop and the Monday of the week."""
     crops = {p.tag: p.crop for p in record.snapshot().plantings.values()}
     voided = record.voided()
     amounts: dict[tuple[str, date], float] = defaultdict(float)
@@ -133,24 +134,41 @@ def _picked(record: Record) -> dict[tuple[str, date], float]:
 
 
 def test_picks_fall_within_the_span_of_the_plan(followed: Followed) -> None:
-    for crop in sorted({w.planned.crop for w in followed.weeks}):
-        mine = [w for w in followed.weeks if w.planned.crop == crop]
-        print(
-            crop,
-            len(mine),
-            sum(w.within for w in mine) / len(mine),
-            sum(w.picked < w.planned.low for w in mine) / len(mine),
-            sum(w.picked for w in mine) / sum(w.planned.expected for w in mine),
-            sum(w.picked for w in mine) / sum(w.planned.goal for w in mine),
+    """At least four weeks of five, over all goals; and no crop is left behind by the others."""
+    print(told(followed))
+    assert len(followed.weeks) > 400
+    assert _share_within(followed.weeks) >= 0.8
+    for crop in {week.planned.crop for week in followed.weeks}:
+        assert _share_within([w for w in followed.weeks if w.planned.crop == crop]) >= 0.7
+
+
+def test_what_was_expected_is_what_came(followed: Followed) -> None:
+    """Over three years the picks are neither far under nor far over what the plans expected."""
+    for crop in {week.planned.crop for week in followed.weeks}:
+        mine = [week for week in followed.weeks if week.planned.crop == crop]
+        came = sum(week.picked for week in mine) / sum(week.planned.expected for week in mine)
+        assert 0.75 < came < 1.33, crop
+
+
+def test_picking_never_stops(followed: Followed) -> None:
+    """Tomatoes are picked in all but a few of the weeks in which they are wanted."""
+    weeks = [week for week in followed.weeks if week.planned.crop == "tomato"]
+    assert sum(week.picked > 0 for week in weeks) >= 0.95 * len(weeks)
+
+
+def _share_within(weeks: Sequence[Week]) -> float:
+    return sum(week.within for week in weeks) / len(weeks)
+
+
+def told(followed: Followed) -> str:
+    """A line for each crop: weeks, share within the span, picked over expected and over wanted."""
+    lines = [f"{followed.plans} plans, {followed.begun} plantings begun"]
+    for crop in sorted({week.planned.crop for week in followed.weeks}):
+        mine = [week for week in followed.weeks if week.planned.crop == crop]
+        picked = sum(week.picked for week in mine)
+        lines.append(
+            f"{crop}: {len(mine)} weeks, {_share_within(mine):.0%} within, "
+            f"{picked / sum(w.planned.expected for w in mine):.0%} of expected, "
+            f"{picked / sum(w.planned.goal for w in mine):.0%} of wanted"
         )
-        for w in mine:
-            print(
-                "  ",
-                w.planned.week,
-                (w.planned.week - w.made).days // 7,
-                f"goal {w.planned.goal:.2f} exp {w.planned.expected:.2f} [{w.planned.low:.2f} {w.planned.high:.2f}] got {w.picked:.2f}",
-                "" if w.within else "OUT",
-            )
-    print(followed.plans, followed.strikes)
-    within = sum(week.within for week in followed.weeks)
-    assert within >= 0.8 * len(followed.weeks)
+    return "\n".join(lines)

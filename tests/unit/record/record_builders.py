@@ -157,7 +157,15 @@ def a_plan() -> SeasonPlan:
         strikes=(strike,),
         ends=(PlannedEnd(tag="tom2", on=date(2026, 9, 7)),),
         weeks=(week,),
-        stands=(PlannedStand(tag="tom2", count=1, until=date(2026, 9, 7), places=("B2",)),),
+        stands=(
+            PlannedStand(
+                tag="tom2",
+                count=1,
+                until=date(2026, 9, 7),
+                likely=date(2026, 8, 20),
+                places=("B2",),
+            ),
+        ),
     )
 
 

@@ -77,6 +77,13 @@ def test_a_plant_that_was_to_go_next_week_is_no_loss() -> None:
     assert dangers(HOUSE, plan, on(after(9), Pulled(tag="tom1")), today=after(10)) == ""
 
 
+def test_a_plant_that_has_outlived_its_likely_end_is_no_loss() -> None:
+    """The plan would have had it longer, but did not count on that."""
+    stand = PlannedStand(tag="tom1", count=1, until=after(200), likely=after(20))
+    pulled = on(after(9), Pulled(tag="tom1", why="spent"))
+    assert dangers(HOUSE, in_force(stand), pulled, today=after(10)) == ""
+
+
 def test_cuttings_set_out_of_a_tray_are_still_the_plants_counted_on() -> None:
     """Two of three go to their places; one that dies later is one gone."""
     tray = [*struck("tom8", count=3, parent="tom1"), *saw("tom8", Stage.ROOTED, after(12), 3)]

@@ -135,7 +135,7 @@ def test_a_planned_end_pulls_the_plant_on_its_day() -> None:
 
 
 def test_a_plant_the_plan_counts_on_is_pulled_when_the_plan_is_done_with_it() -> None:
-    """Not when it is likely to tire: the plan may want a few weeks more; nor is it topped before."""
+    """Not when it is likely to tire, for the plan may want some weeks more; topping waits too."""
     stands = (PlannedStand(tag="tom1", count=1, until=after(200)),)
     seen = seen_from(OLD, accepted(strike(), stands=stands), today=after(1))
     pull, top = the_task(seen, "pull", "tom1"), the_task(seen, "top", "tom1")
