@@ -19,7 +19,7 @@ from cropplan.growth.chance import Spread
 from cropplan.growth.learning import Weighed, belief_from, predictive, updated
 from cropplan.growth.stages import Weather
 from cropplan.holding.planting import Planting
-from cropplan.schedule.harvest import WEEK, anchor_of, pick_of_plants
+from cropplan.schedule.harvest import WEEK, anchor_of, light_for, pick_of_plants
 
 #: Fruit that has hung for longer is past its best, and a longer gap was no single pick. [d]
 #: Common practice, no source.
@@ -43,7 +43,7 @@ class Pick:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class WeekSeen:
-    """One week's pick over what was forecast of it, and the light of that week.
+    """One week's pick over what was forecast of it, and the light that made it.
 
     ratio : [1] dli : [mol m⁻² d⁻¹]
     """
@@ -68,7 +68,7 @@ class Attained:
         return predictive(updated(self.prior, [Weighed(ratio=week.ratio) for week in self.weeks]))
 
     def spread_at(self, dli: float) -> Spread:
-        """Of a week of so much light: the more alike a week was, the more it counts.
+        """Of a pick made in so much light: the more alike a week was, the more it counts.
 
         dli : [mol m⁻² d⁻¹]
         The law by which light makes yield was found elsewhere; where this house's own dull weeks
@@ -87,7 +87,7 @@ class Attained:
 class _Week:
     """amount : weighed. expected : by the forecast. plant_days : of growth that was picked.
 
-    dli : light of the week. [mol m⁻² d⁻¹]
+    dli : light that made its picks. [mol m⁻² d⁻¹]
     """
 
     amount: float = 0.0
@@ -123,7 +123,7 @@ def attained_by(
         weather = weather_of(planting)
         told = pick_of_plants(crop, anchor, plants, monday, weather)
         week = weeks[monday]
-        week.dli = weather(monday + WEEK / 2).dli
+        week.dli = light_for(crop, monday, weather)
         week.amount += pick.amount
         week.expected += told.likely * days / WEEK.days
         week.plant_days += plants * days

@@ -87,11 +87,18 @@ def pick_of_plants(
     attained : the house's own pickings against this forecast; None before any are known.
     """
     ripening = pace_for(crop, "flower_to_pick") if "flower_to_pick" in crop.values else None
-    told = None if ripening is None else forecast(ripening, week, weather)
-    days = 0 if told is None else (told.likely - week).days
-    dli = light_behind(week, days, lambda day: weather(day).dli)
+    dli = light_for(crop, week, weather)
     mid = weather(week + timedelta(days=3)).warmth.mean
     return week_pick(plants, anchor, dli=dli, temp_c=mid, ripening=ripening, attained=attained)
+
+
+def light_for(crop: Crop, week: date, weather: Weather) -> float:
+    """The mean light in which a week's pick was made. [mol m⁻² d⁻¹]"""
+    days = 0
+    if "flower_to_pick" in crop.values:
+        told = forecast(pace_for(crop, "flower_to_pick"), week, weather)
+        days = 0 if told is None else (told.likely - week).days
+    return light_behind(week, days, lambda day: weather(day).dli)
 
 
 def anchor_of(crop: Crop) -> YieldAnchor | None:

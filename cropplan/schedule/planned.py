@@ -40,7 +40,7 @@ def planned_end(scene: Scene, planting: Planting) -> date | None:
 
 
 def planned_ends(scene: Scene, plantings: Iterable[Planting]) -> dict[str, date]:
-    """The days the plan in force has plantings pulled, by tag; those it does not name are absent."""
+    """The days the plan in force has plantings pulled, by tag; only those that it names."""
     plan = scene.holding.plan
     if plan is None or plan.until < scene.today:
         return {}

@@ -10,7 +10,7 @@ from cropplan.growth.chance import spread_from
 from cropplan.growth.stages import Weather
 from cropplan.holding.planting import Stage
 from cropplan.schedule.attained import Attained
-from cropplan.schedule.harvest import anchor_of, pick_of_plants
+from cropplan.schedule.harvest import anchor_of, light_for, pick_of_plants
 from cropplan.schedule.lengths import bearing_stage, steps_from
 from cropplan.schedule.lessons import Lessons
 from cropplan.schedule.relay import usual_way
@@ -85,7 +85,7 @@ def full_bearing(crop: Crop, week: date, weather: Weather, attained: Attained | 
     anchor = anchor_of(crop)
     if anchor is None or crop.habit is Habit.HEAD:
         return 1.0
-    own = None if attained is None else attained.spread_at(weather(week + WEEK / 2).dli)
+    own = None if attained is None else attained.spread_at(light_for(crop, week, weather))
     return pick_of_plants(crop, anchor, 1.0, week, weather, own).likely / anchor.typical
 
 
@@ -104,7 +104,7 @@ def yield_spread(crop: Crop, week: date, weather: Weather, attained: Attained | 
     if figure is None or figure.typical <= 0 or crop.habit is Habit.HEAD:
         return 0.0
     if attained is not None:
-        own = attained.spread_at(weather(week + WEEK / 2).dli)
+        own = attained.spread_at(light_for(crop, week, weather))
         return (own.ratio_at(0.9) - own.ratio_at(0.1)) / own.median / DEVIATIONS_IN_80
     return (figure.most - figure.least) / figure.typical / DEVIATIONS_IN_80
 

@@ -39,6 +39,9 @@ Invented."""
 TENDER_C, KILLS_C = 12.0, 2.0
 """A crop that wants at least the one may die in a night as cold as the other. [°C] Invented."""
 
+MADE_IN = 30
+"""Days whose light has made what is picked on a day. [d] Invented."""
+
 GAIN_G, LARGEST_G = 0.45, 320.0
 """What a fish gains in a day, and where it stops. [g] Invented."""
 
@@ -190,7 +193,9 @@ class Truth:
         since = max(bears - timedelta(days=3), planting.last_picked or bears - timedelta(days=3))
         if figure is None or day < bears or self.shows(planting, Stage.SPENT, day):
             return 0.0
-        bright = min(1.2, 0.4 + self.weather(day).dli / 20)
+        made_in = [day - timedelta(days=n) for n in range(MADE_IN)]
+        light = sum(self.weather(each).dli for each in made_in) / MADE_IN
+        bright = min(1.2, 0.4 + light / 20)
         chance = self._chance(planting.tag, f"pick {day}")
         weeks = min(21, (day - since).days) / 7
         return figure.typical * planting.count * weeks * bright * exp(chance.gauss(0, 0.25))

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from functools import partial
 
 from cropplan.catalogue.model import Habit
-from cropplan.desk import beginnings, plantings, premises, season, upkeep, water
+from cropplan.desk import beginnings, goals, plantings, premises, season, upkeep, water
 from cropplan.holding.place import Care, PlaceKind
 from cropplan.holding.planting import RAISING, Origin, Planting, Stage
 from cropplan.holding.task import State, SubjectKind
@@ -262,9 +262,15 @@ class Walk:
         self._hands.write(premises.set_loop, name, feed_g=float(ration))
 
     def _look_ahead(self, line: Line) -> None:
-        """A month ahead: what is too few of a crop is begun, though no line has asked for it."""
+        """A month ahead: what is too few of a crop is begun, though no line has asked for it.
+
+        What is aimed at is left to the season plan.
+        """
         self._hands.tick(line)
+        aimed = {row.goal.crop for row in goals.goals(self._hands.desk)}
         for want in self._wants.values():
+            if want.crop in aimed:
+                continue
             plants = [p for p in self._sight.standing.values() if p.crop == want.crop]
             lacking = want.count - sum(p.count for p in plants if p.stage is not Stage.SPENT)
             if lacking > 0:
