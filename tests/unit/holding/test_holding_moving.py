@@ -28,6 +28,7 @@ from tests.builders import (
     bearing,
     held,
     on,
+    rooted_tray,
     saw,
     set_out,
     sown,
@@ -196,7 +197,7 @@ def test_a_pick_written_late_counts_even_after_the_plant_is_gone() -> None:
     assert (ended.ended_on, ended.ended_why) == (after(120), "finished")
 
 
-_TRAY = [*struck("tom1"), *saw("tom1", Stage.ROOTED, after(10))]
+_TRAY = rooted_tray()
 
 
 @pytest.mark.parametrize(
