@@ -100,6 +100,9 @@ def as_json(plain: Any) -> str:
     return json.dumps(plain, ensure_ascii=False, separators=(",", ":"), allow_nan=False)
 
 
+# The names below are those of our own tables and fields, never typed text; values are bound.
+
+
 def select(table: str, columns: Iterable[str], rest: str = "") -> str:
     """The statement that reads columns of a table."""
     return f"SELECT {_names(columns)} FROM {_name(table)} {rest}"  # noqa: S608 - our own names
