@@ -24,6 +24,7 @@ from cropplan.holding.entry import (
 from cropplan.holding.holding import Holding
 from cropplan.holding.house import House
 from cropplan.holding.loop import Loop
+from cropplan.holding.own_duty import OwnDuty
 from cropplan.holding.place import PlaceKind
 from cropplan.holding.planting import Origin, Stage
 from cropplan.holding.replay import replay
@@ -37,6 +38,24 @@ from cropplan.schedule.tasks import open_tasks
 START = date(2026, 3, 2)
 HOUSE = House(name="north", latitude=51.5, longitude=-2.6, zone="Europe/London", since=START)
 LOOP = Loop(name="main", house="north", volume_l=1200.0, species="carp", fish=20, since=START)
+#: A beginning and a duty that nothing stands against; a test changes in them what it is about.
+_CUTTINGS = Began(
+    tag="tom9",
+    crop="tomato",
+    origin=Origin.CUTTING,
+    count=2,
+    place="T1",
+    stage=Stage.STRUCK,
+    started=START,
+)
+_OWN_DUTY = OwnDuty(
+    id="own-1",
+    code="o1",
+    text="wipe the lamps",
+    subject=subject(SubjectKind.HOUSE, "north"),
+    begins=START,
+    every_days=14,
+)
 
 
 def after(days: int, since: date = START) -> date:
@@ -89,8 +108,9 @@ def struck(
     parent: str | None = None,
     way: Origin = Origin.CUTTING,
     cultivar: str | None = None,
+    give: int = 0,
 ) -> list[Entry]:
-    """Cuttings struck on a day."""
+    """Cuttings struck on a day, give or take some days."""
     act = Began(
         tag=tag,
         crop=crop,
@@ -101,8 +121,14 @@ def struck(
         cultivar=cultivar,
         parent=parent,
         started=day,
+        started_give=give,
     )
     return on(day, act)
+
+
+def cuttings(**changes: object) -> Began:
+    """The beginning of two tomato cuttings, with something changed."""
+    return replace(_CUTTINGS, **changes)
 
 
 def sown(
@@ -136,6 +162,19 @@ def standing(
     return on(day, act)
 
 
+def bought(tag: str, day: date = START, *, crop: str = "tomato") -> list[Entry]:
+    """One plant bought in, standing apart in a tray."""
+    act = cuttings(
+        tag=tag,
+        crop=crop,
+        origin=Origin.BOUGHT_IN,
+        count=1,
+        stage=Stage.BOUGHT_IN,
+        started=day,
+    )
+    return on(day, act)
+
+
 def set_out(tag: str, day: date, *parts: tuple[str, int, str]) -> list[Entry]:
     """Plants set out: each part as place, plants and tag."""
     told = tuple(SetOutPart(place=place, count=count, tag=part) for place, count, part in parts)
@@ -145,6 +184,20 @@ def set_out(tag: str, day: date, *parts: tuple[str, int, str]) -> list[Entry]:
 def saw(tag: str, stage: Stage, day: date, count: int | None = None) -> list[Entry]:
     """A stage seen on a day."""
     return on(day, Seen(tag=tag, stage=stage, count=count))
+
+
+def rooted_tray(tag: str = "tom1") -> list[Entry]:
+    """Four tomato cuttings, seen rooted after 10 days."""
+    return [*struck(tag), *saw(tag, Stage.ROOTED, after(10))]
+
+
+def flowering(tag: str = "tom1", place: str = "B1") -> list[Entry]:
+    """A tomato from cutting to its first flower: set out after 20 days, in flower after 34."""
+    return [
+        *struck(tag, count=1),
+        *set_out(tag, after(20), (place, 1, tag)),
+        *saw(tag, Stage.FLOWERING, after(34)),
+    ]
 
 
 def bearing(
@@ -165,6 +218,11 @@ def bearing(
         *saw(tag, Stage.FLOWERING, after(34, start)),
         *saw(tag, Stage.FRUITING, after(84, start)),
     ]
+
+
+def own_duty(**changes: object) -> OwnDuty:
+    """A duty of the grower's own, every 14 days in the house, with something changed."""
+    return replace(_OWN_DUTY, **changes)
 
 
 def journal(*days: Iterable[Entry]) -> list[Entry]:

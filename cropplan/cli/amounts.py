@@ -114,12 +114,12 @@ def share(text: str) -> float:
 def position(text: str) -> tuple[float, float]:
     """Latitude and longitude in degrees: `53.3,-6.2` or `53.3N,6.2W`. Raises Misuse."""
     parts = re.split(r"\s*[,;]\s*|\s+", text.strip())
-    read = [re.fullmatch(r"([+-]?\d+(?:\.\d+)?)°?([NSEWnsew]?)", part) for part in parts]
-    if len(read) != 2 or not all(read):
+    one = re.compile(r"([+-]?\d+(?:\.\d+)?)°?([NSEWnsew]?)")
+    read = [match for part in parts if (match := one.fullmatch(part))]
+    if not len(read) == len(parts) == 2:
         raise Misuse(f"'{text}' is no position; write latitude,longitude such as 53.3,-6.2")
     degrees = []
     for match, wanted in zip(read, ("NS", "EW"), strict=True):
-        assert match is not None  # noqa: S101 - checked above
         side = match[2].upper()
         if side and side not in wanted:
             raise Misuse(f"'{text}' has latitude and longitude swapped; latitude comes first")

@@ -84,8 +84,7 @@ SEEN_STAGE = OneOf(
 
 def face_of(ctx: click.Context) -> Face:
     """The face that a command works with."""
-    face = ctx.find_object(Face)
-    assert face is not None  # noqa: S101 - made before any word is read
+    face: Face = ctx.obj  # made before any word is read
     return face
 
 
@@ -207,8 +206,7 @@ def place(*names: str) -> Callable[[F], F]:
 
 
 def _take_place(ctx: click.Context, _: click.Parameter, value: str) -> str:
-    found = _take_places(ctx, _, value)
-    assert found is not None  # noqa: S101 - the option is required
+    found = _known_places(ctx, value)
     if len(found) != 1:
         raise Misuse(f"'{value}' means {len(found)} places; one is wanted here")
     return found[0]
@@ -217,8 +215,10 @@ def _take_place(ctx: click.Context, _: click.Parameter, value: str) -> str:
 def _take_places(
     ctx: click.Context, _: click.Parameter, value: str | None
 ) -> tuple[str, ...] | None:
-    if value is None:
-        return None
+    return None if value is None else _known_places(ctx, value)
+
+
+def _known_places(ctx: click.Context, value: str) -> tuple[str, ...]:
     typed = codes.codes_from(value)
     known = face_of(ctx).desk.record.snapshot(living_only=True).places
     return tuple(codes.as_known(typed, known))

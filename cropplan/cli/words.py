@@ -145,8 +145,7 @@ class LazyFamily(Family):
         if cmd_name not in self._where:
             return None
         file, name, _ = self._where[cmd_name]
-        command = getattr(importlib.import_module(f"cropplan.cli.{file}"), name)
-        assert isinstance(command, click.Command)  # noqa: S101 - the table names commands
+        command: click.Command = getattr(importlib.import_module(f"cropplan.cli.{file}"), name)
         return command
 
     def format_commands(

@@ -30,27 +30,25 @@ def tell(run: Run, back: Collection[str]) -> bool:
             shown.now.today,
             bring_back=back,
         )
-        if _uid(telling) not in run.report.faults
+        if telling.uid not in run.report.faults
     ]
     run.report.questions = {
-        _uid(telling): _question(shown, telling.task)
+        telling.uid: _question(shown, telling.task)
         for telling in tellings
         if telling.tell is Tell.ASK and telling.task is not None
     }
-    forgotten = [_uid(telling) for telling in tellings if telling.tell is Tell.FORGET]
+    forgotten = [telling.uid for telling in tellings if telling.tell is Tell.FORGET]
     active = [t for t in tellings if t.tell not in {Tell.ASK, Tell.FORGET}]
     # Kept before anything is sent: cut off in between, the next run knows its own work again.
-    intended = {_uid(telling): _intended(run, telling) for telling in active}
+    intended = {telling.uid: _intended(run, telling) for telling in active}
     synced.keep(record, intended.values(), forgotten=forgotten)
-    changing = [
-        intended[_uid(t)].href for t in active if t.tell in {Tell.SHOW_OPEN, Tell.SHOW_DONE}
-    ]
+    changing = [intended[t.uid].href for t in active if t.tell in {Tell.SHOW_OPEN, Tell.SHOW_DONE}]
     there = {resource.path: resource for resource in run.storage.read(changing)}
     told: list[SyncedTask] = []
     removed: list[str] = []
     try:
         for telling in active:
-            uid = _uid(telling)
+            uid = telling.uid
             after = _tell_one(run, shown, telling, intended[uid], there)
             if after is None:
                 removed.append(uid)
@@ -70,12 +68,6 @@ def _answered(run: Run, shown: Picture, known: Mapping[str, SyncedTask]) -> dict
     }
     synced.keep(run.desk.record, answered.values())
     return {**known, **answered}
-
-
-def _uid(telling: Telling) -> str:
-    one = telling.task or telling.wanted
-    assert one is not None  # noqa: S101 - a telling is about something known or wanted
-    return one.uid
 
 
 def _intended(run: Run, telling: Telling) -> SyncedTask:

@@ -214,10 +214,9 @@ def _moment(todo: Sequence[_Line], name: str, zone: str) -> datetime | date | No
         if len(text) == 8:
             # §3.8.2.1 allows a date-time only, yet days have been seen.
             return datetime.strptime(text, "%Y%m%d").replace(tzinfo=UTC).date()
-        local = datetime.strptime(text.rstrip("Zz"), "%Y%m%dT%H%M%S")  # noqa: DTZ007 - zoned below
-        if text[-1:] in {"Z", "z"}:
-            return local.replace(tzinfo=UTC)
-        return local.replace(tzinfo=_zone_named(line, zone)).astimezone(UTC)
+        there = UTC if text[-1:] in {"Z", "z"} else _zone_named(line, zone)
+        local = datetime.strptime(text.rstrip("Zz"), "%Y%m%dT%H%M%S").replace(tzinfo=there)
+        return local.astimezone(UTC)
     except ValueError:
         return None
 

@@ -10,13 +10,13 @@ from collections.abc import Iterable, Sequence
 from datetime import date, datetime
 from typing import TYPE_CHECKING, Any
 
+from cropplan.record import rows
 from cropplan.record.plain import Unreadable, codec
-from cropplan.record.rows import Cell
 
 if TYPE_CHECKING:
     from cropplan.holding.entry import Act, Entry
 
-_COLUMNS = "id, happened, written, kind, body, done_by, note"
+_COLUMNS = ("id", "happened", "written", "kind", "body", "done_by", "note")
 _DAY, _MOMENT, _TEXT = codec(date), codec(datetime), codec(str | None)
 
 
@@ -40,10 +40,7 @@ def insert(connection: sqlite3.Connection, entries: Sequence[Entry]) -> None:
     from cropplan.holding.entry import Voided
     from cropplan.record import acts
 
-    connection.executemany(
-        f"INSERT INTO journal ({_COLUMNS}) VALUES (?, ?, ?, ?, ?, ?, ?)",  # noqa: S608
-        [_row(entry) for entry in entries],
-    )
+    connection.executemany(rows.insert("journal", _COLUMNS), [_row(entry) for entry in entries])
     connection.executemany(
         "INSERT INTO journal_tag (tag, entry) VALUES (?, ?)",
         [(tag, entry.id) for entry in entries for tag in acts.tags_in(entry.act)],
@@ -63,35 +60,26 @@ def insert(connection: sqlite3.Connection, entries: Sequence[Entry]) -> None:
 
 def read_all(connection: sqlite3.Connection) -> list[Entry]:
     """Every entry, in the order written. Raises Unreadable."""
-    return _read(connection.execute(f"SELECT {_COLUMNS} FROM journal ORDER BY id"))  # noqa: S608
+    return _read(rows_of(connection))
 
 
 def read_last(connection: sqlite3.Connection, count: int) -> list[Entry]:
     """The last `count` entries, in the order written. Raises Unreadable."""
-    rows = connection.execute(
-        f"SELECT {_COLUMNS} FROM journal ORDER BY id DESC LIMIT ?",  # noqa: S608
-        (count,),
-    )
-    return _read(rows)[::-1]
+    return _read(connection.execute(_select("ORDER BY id DESC LIMIT ?"), (count,)))[::-1]
 
 
 def read_about(connection: sqlite3.Connection, tag: str, count: int | None) -> list[Entry]:
     """The entries about one planting, or the last `count` of them. Raises Unreadable."""
-    rows = connection.execute(
-        f"SELECT {_COLUMNS} FROM journal_tag JOIN journal ON id = entry "  # noqa: S608
-        "WHERE tag = ? ORDER BY entry DESC LIMIT ?",
+    found = connection.execute(
+        _select("JOIN journal_tag ON id = entry WHERE tag = ? ORDER BY entry DESC LIMIT ?"),
         (tag, -1 if count is None else count),
     )
-    return _read(rows)[::-1]
+    return _read(found)[::-1]
 
 
 def read_one(connection: sqlite3.Connection, number: int) -> Entry | None:
     """The entry of that number; None when there is none. Raises Unreadable."""
-    rows = connection.execute(
-        f"SELECT {_COLUMNS} FROM journal WHERE id = ?",  # noqa: S608
-        (number,),
-    )
-    return next(iter(_read(rows)), None)
+    return next(iter(_read(connection.execute(_select("WHERE id = ?"), (number,)))), None)
 
 
 def voided(connection: sqlite3.Connection) -> dict[int, int]:
@@ -122,7 +110,7 @@ def tag_rows(entries: Iterable[Entry]) -> set[tuple[str, int]]:
     return {(tag, number) for number, tags in by_entry.items() for tag in tags}
 
 
-def _row(entry: Entry) -> tuple[Cell, ...]:
+def _row(entry: Entry) -> tuple[rows.Cell, ...]:
     from cropplan.record import acts
 
     return (
@@ -136,8 +124,12 @@ def _row(entry: Entry) -> tuple[Cell, ...]:
     )
 
 
-def _read(rows: Iterable[tuple[Any, ...]]) -> list[Entry]:
-    return [entry_of(row) for row in rows]
+def _select(rest: str) -> str:
+    return rows.select("journal", _COLUMNS, rest)
+
+
+def _read(found: Iterable[tuple[Any, ...]]) -> list[Entry]:
+    return [entry_of(row) for row in found]
 
 
 def entry_of(row: tuple[Any, ...]) -> Entry:
@@ -162,4 +154,4 @@ def entry_of(row: tuple[Any, ...]) -> Entry:
 
 def rows_of(connection: sqlite3.Connection) -> Iterable[tuple[Any, ...]]:
     """Every row of the journal, unread, in the order written."""
-    return connection.execute(f"SELECT {_COLUMNS} FROM journal ORDER BY id")  # noqa: S608
+    return connection.execute(_select("ORDER BY id"))

@@ -12,18 +12,20 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from enum import Enum
 from hashlib import sha256
+from typing import Any
 
 from cropplan.problems import CropplanError, Refusal, did_you_mean
 from cropplan.record.connect import writing
 from cropplan.record.faults import told_of
 from cropplan.record.plain import codec
-from cropplan.record.rows import as_json, select, shape
+from cropplan.record.rows import as_json, insert, select, shape
 from cropplan.record.store import Record
 
 #: Bytes of chance in a key. W3C TAG, Good Practices for Capability URLs: at least 120 bits.
 _KEY_BYTES = 32
 _TABLE = "access_key"
 _ADDRESS = "served_at"
+_TICK = "SELECT access_key, said, first_entry, last_entry FROM tick WHERE id = ?"
 
 
 class KeyKind(Enum):
@@ -106,11 +108,8 @@ def add(
             last=last,
             made=made,
         )
-        columns = ", ".join(("digest", *lies.columns))
-        marks = ", ".join("?" for _ in range(len(lies.columns) + 1))
         record.connection.execute(
-            f"INSERT INTO access_key ({columns}) VALUES ({marks})",  # noqa: S608
-            (digest_of(secret), *lies.row(key)),
+            insert(_TABLE, ("digest", *lies.columns)), (digest_of(secret), *lies.row(key))
         )
     return key, secret
 
@@ -200,11 +199,11 @@ def keep_served_at(record: Record, address: str) -> None:
 def tick_sent(record: Record, id_: str) -> Tick | None:
     """The tick of that name, when it has come before."""
     with told_of(record.path):
-        row = record.connection.execute(
-            "SELECT access_key, said, first_entry, last_entry FROM tick WHERE id = ?", (id_,)
-        ).fetchone()
-    if row is None:
-        return None
+        row = record.connection.execute(_TICK, (id_,)).fetchone()
+    return None if row is None else _tick_of(id_, row)
+
+
+def _tick_of(id_: str, row: tuple[Any, ...]) -> Tick:
     by, said, first, last = row
     entries = () if first is None else tuple(range(first, last + 1))
     return Tick(id=id_, key=by, said=tuple(json.loads(said)), entries=entries)
@@ -239,9 +238,8 @@ def once(
             "ON CONFLICT (id) DO UPDATE SET said = excluded.said",
             (id_, key.id, moment, as_json(list(said))),
         )
-    kept = tick_sent(record, id_)
-    assert kept is not None  # noqa: S101 - written above
-    return kept
+        row = record.connection.execute(_TICK, (id_,)).fetchone()
+    return _tick_of(id_, row)
 
 
 @contextmanager

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from datetime import date
 
 from cropplan.holding.lesson import RootingLesson, StageLesson
-from cropplan.record.rows import select, shape, upsert
+from cropplan.record.rows import delete, select, shape, upsert
 
 _STAGES, _ROOTINGS = "stage_lesson", "rooting_lesson"
 _KEY = ("crop", "key")
@@ -30,7 +30,7 @@ def write(
 ) -> None:
     """Keep what one crop has taught, in place of what it taught before."""
     for table in (_STAGES, _ROOTINGS):
-        connection.execute(f"DELETE FROM {table} WHERE crop = ?", (crop,))  # noqa: S608
+        connection.execute(delete(table, ("crop",)), (crop,))
     lies = shape(StageLesson)
     connection.executemany(upsert(_STAGES, lies.columns, _KEY), [lies.row(s) for s in stages])
     told = shape(RootingLesson)

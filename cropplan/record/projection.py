@@ -117,7 +117,7 @@ _LIVING = "stage NOT IN ('pulled', 'lost')"
 # Both parts are found by the index `turn_subject`: the turns of the living, and those that are
 # not about plantings (';' follows ':').
 _LIVING_TURNS = (
-    f"WHERE subject IN (SELECT 'planting:' || tag FROM planting WHERE {_LIVING}) "  # noqa: S608
+    f"WHERE subject IN (SELECT 'planting:' || tag FROM planting WHERE {_LIVING}) "  # noqa: S608 - our own
     "OR subject < 'planting:' OR subject >= 'planting;'"
 )
 

@@ -111,24 +111,25 @@ def as_json(plain: Any) -> str:
 
 def select(table: str, columns: Iterable[str], rest: str = "") -> str:
     """The statement that reads columns of a table."""
-    return f"SELECT {_names(columns)} FROM {_name(table)} {rest}"  # noqa: S608
+    return f"SELECT {_names(columns)} FROM {_name(table)} {rest}"  # noqa: S608 - our own names
+
+
+def insert(table: str, columns: Sequence[str]) -> str:
+    """The statement that writes a new row."""
+    marks = ", ".join("?" for _ in columns)
+    return f"INSERT INTO {_name(table)} ({_names(columns)}) VALUES ({marks})"  # noqa: S608 - our own
 
 
 def upsert(table: str, columns: Sequence[str], key: Sequence[str]) -> str:
     """The statement that writes a row, in place of the one with the same key if there is one."""
-    marks = ", ".join("?" for _ in columns)
     changes = ", ".join(f"{_name(c)} = excluded.{_name(c)}" for c in columns if c not in key)
-    return (
-        f"INSERT INTO {_name(table)} ({_names(columns)}) VALUES ({marks}) "  # noqa: S608
-        f"ON CONFLICT ({_names(key)}) DO UPDATE SET {changes}"
-    )
+    return f"{insert(table, columns)} ON CONFLICT ({_names(key)}) DO UPDATE SET {changes}"
 
 
 def delete(table: str, key: Sequence[str]) -> str:
     """The statement that removes the row of one key."""
-    return f"DELETE FROM {_name(table)} WHERE " + " AND ".join(  # noqa: S608
-        f"{_name(column)} = ?" for column in key
-    )
+    wanted = " AND ".join(f"{_name(column)} = ?" for column in key)
+    return f"DELETE FROM {_name(table)} WHERE {wanted}"  # noqa: S608 - our own names
 
 
 def _name(identifier: str) -> str:

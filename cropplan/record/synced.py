@@ -29,10 +29,8 @@ def choose(record: Record, chosen: TaskList) -> None:
     """Keep in step with this list from now on; what was known of another is forgotten."""
     lies = shape(TaskList)
     with told_of(record.path), writing(record.connection):
-        # The names are our own; the address is bound.
         record.connection.execute(
-            f"DELETE FROM {_TASK} WHERE NOT EXISTS "  # noqa: S608
-            f"(SELECT 1 FROM {_LIST} WHERE address = ?)",
+            "DELETE FROM synced_task WHERE NOT EXISTS (SELECT 1 FROM task_list WHERE address = ?)",
             (chosen.address,),
         )
         record.connection.execute(
@@ -62,7 +60,7 @@ def keep_and_move_on(
     """As `keep`; in the same transaction, the server's changes count as read up to `token`."""
     with told_of(record.path), writing(record.connection):
         _keep(record.connection, tasks, forgotten)
-        record.connection.execute(f"UPDATE {_LIST} SET token = ?", (token,))  # noqa: S608
+        record.connection.execute("UPDATE task_list SET token = ?", (token,))
 
 
 def _keep(
@@ -116,19 +114,19 @@ def _lay_triggers(connection: sqlite3.Connection) -> None:
         "CREATE TEMP TABLE IF NOT EXISTS ticking (uid, mark, stamp, numbered, first)"
     )
     connection.execute(
-        "CREATE TEMP TRIGGER IF NOT EXISTS tick_still_new BEFORE INSERT ON main.journal "  # noqa: S608
+        "CREATE TEMP TRIGGER IF NOT EXISTS tick_still_new BEFORE INSERT ON main.journal "
         "WHEN EXISTS (SELECT 1 FROM ticking WHERE first IS NULL) AND NOT EXISTS ("
-        f"SELECT 1 FROM {_TASK} AS known JOIN ticking AS was USING (uid) "
+        "SELECT 1 FROM synced_task AS known JOIN ticking AS was USING (uid) "
         "WHERE known.mark = was.mark AND known.stamp IS was.stamp) "
         "BEGIN SELECT RAISE(ABORT, 'another sync has read this tick meanwhile'); END"
     )
     connection.execute(
-        "CREATE TEMP TRIGGER IF NOT EXISTS tick_taken AFTER INSERT ON main.journal "  # noqa: S608
+        "CREATE TEMP TRIGGER IF NOT EXISTS tick_taken AFTER INSERT ON main.journal "  # noqa: S608 - our own
         "WHEN EXISTS (SELECT 1 FROM ticking) BEGIN "
-        f"INSERT INTO {_TASK} ({columns}) SELECT {columns} FROM ticking_after "
+        f"INSERT INTO synced_task ({columns}) SELECT {columns} FROM ticking_after "
         "WHERE EXISTS (SELECT 1 FROM ticking WHERE first IS NULL) "
         f"ON CONFLICT (uid) DO UPDATE SET {changes}; "
-        f"UPDATE {_TASK} SET first_entry = coalesce(first_entry, NEW.id), last_entry = NEW.id "
+        "UPDATE synced_task SET first_entry = coalesce(first_entry, NEW.id), last_entry = NEW.id "
         "WHERE uid = (SELECT uid FROM ticking WHERE numbered); "
         "UPDATE ticking SET first = coalesce(first, NEW.id); END"
     )

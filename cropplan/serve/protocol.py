@@ -23,7 +23,7 @@ class PatientProtocol(H11Protocol):
         super().__init__(*args, **kwargs)
         self._patience: asyncio.TimerHandle | None = None
 
-    def connection_made(self, transport: asyncio.Transport) -> None:  # type: ignore[override]
+    def connection_made(self, transport: asyncio.Transport) -> None:  # type: ignore[override]  # as its parent
         """Begin to wait for the first request."""
         super().connection_made(transport)
         self._watch()

@@ -202,6 +202,7 @@ class Telling:
     task : what is known so far; None for one that was never sent. wanted : what to show of it.
     """
 
+    uid: str
     tell: Tell
     task: SyncedTask | None = None
     wanted: Wanted | None = None
@@ -221,12 +222,14 @@ def tell(
     bring_back : UIDs of tasks asked about that the phone should show as open again.
     """
     told = [
-        Telling(tell=what, task=task, wanted=wanted.get(uid))
+        Telling(uid=uid, tell=what, task=task, wanted=wanted.get(uid))
         for uid, task in known.items()
         if (what := _tell_one(task, wanted.get(uid), standings[uid], today, uid in bring_back))
     ]
     told += [
-        Telling(tell=Tell.CREATE, wanted=one) for uid, one in wanted.items() if uid not in known
+        Telling(uid=uid, tell=Tell.CREATE, wanted=one)
+        for uid, one in wanted.items()
+        if uid not in known
     ]
     first = (Tell.FORGET, Tell.ASK, Tell.REMOVE, Tell.SHOW_DONE, Tell.SHOW_OPEN, Tell.CREATE)
     return sorted(told, key=lambda telling: first.index(telling.tell))

@@ -47,7 +47,7 @@ def move_in(desk: Desk, clock: Clock, facts: Mapping[str, Any]) -> None:
     for told in facts["plants"]:
         clock.later()
         plants = dict(told)
-        crop, count, stage = plants.pop("crop"), plants.pop("count"), Stage(plants.pop("stage"))
+        crop, count, stage = plants.pop("crop"), plants.pop("count", 1), Stage(plants.pop("stage"))
         beginnings.bring_in(desk, crop, count, stage=stage, new_cultivar=True, **plants)
     for mark in facts.get("marks", ()):
         clock.later()

@@ -2,21 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from datetime import date, timedelta
 
 from cropplan.holding.entry import Done, Entry, Marked, Pulled, Skipped, Tended
 from cropplan.holding.place import Care
 from cropplan.holding.planting import Origin, Stage
 from cropplan.holding.span import Basis
-from cropplan.holding.task import Part, State, Task
+from cropplan.holding.task import Part, State
 from cropplan.schedule.remarks import remarks
+from tests.asking import asked, surely
 from tests.builders import (
     START,
     about,
     after,
     bare_house,
     bearing,
+    flowering,
     on,
     saw,
     seen_from,
@@ -27,19 +28,7 @@ from tests.builders import (
 )
 
 PLANTED = [*struck("tom1", count=1), *set_out("tom1", after(20), ("B1", 1, "tom1"))]
-FLOWERING = [*PLANTED, *saw("tom1", Stage.FLOWERING, after(34))]
-
-
-def asked(duty: str, code: str, *days: Iterable[Entry], today: date) -> Task | None:
-    """What a duty asks of a thing on a day."""
-    return task(seen_from(bare_house(), *days, today=today), duty, code)
-
-
-def surely(duty: str, code: str, *days: Iterable[Entry], today: date) -> Task:
-    """The same, where it must ask."""
-    found = asked(duty, code, *days, today=today)
-    assert found is not None
-    return found
+FLOWERING = flowering()
 
 
 def pollinated(day: date) -> list[Entry]:

@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from datetime import date, timedelta
+from datetime import timedelta
 
 import pytest
 
 from cropplan.holding.entry import (
     Done,
-    Entry,
     Fed,
     Lost,
     Moved,
@@ -24,12 +22,13 @@ from cropplan.holding.entry import (
 from cropplan.holding.house import Absence
 from cropplan.holding.place import Care
 from cropplan.holding.planting import Stage
-from cropplan.holding.task import State, SubjectKind, Task, subject
+from cropplan.holding.task import State, SubjectKind, subject
 from cropplan.problems import Refusal
 from cropplan.schedule.outlook import outlook_tasks
 from cropplan.schedule.remarks import remarks
 from cropplan.schedule.rounds import rounds_of
 from cropplan.schedule.tasks import open_tasks
+from tests.asking import asked, surely
 from tests.builders import (
     START,
     about,
@@ -46,18 +45,6 @@ from tests.builders import (
     struck,
     task,
 )
-
-
-def asked(duty: str, code: str, *days: Iterable[Entry], today: date) -> Task | None:
-    """What a duty asks of a thing on a day."""
-    return task(seen_from(bare_house(second=True), *days, today=today), duty, code)
-
-
-def surely(duty: str, code: str, *days: Iterable[Entry], today: date) -> Task:
-    """The same, where it must ask."""
-    found = asked(duty, code, *days, today=today)
-    assert found is not None
-    return found
 
 
 def test_situation_19_two_crops_share_a_bucket() -> None:

@@ -7,21 +7,23 @@ from datetime import date, timedelta
 
 import pytest
 
-from cropplan.holding.entry import Began, Entry, Lost, Marked, Named, Pulled
+from cropplan.holding.entry import Entry, Lost, Marked, Named, Pulled
 from cropplan.holding.planting import Origin, Stage
 from cropplan.holding.span import Basis
-from cropplan.holding.task import State, Task
+from cropplan.holding.task import State
 from cropplan.problems import Refusal
 from cropplan.schedule.backward import begin_by
 from cropplan.schedule.climate import weather_of
 from cropplan.schedule.lessons import Lessons
 from cropplan.schedule.remarks import remarks
+from tests.asking import asked, surely
 from tests.builders import (
     HOUSE,
     START,
     after,
     bare_house,
     bearing,
+    bought,
     held,
     on,
     saw,
@@ -29,20 +31,7 @@ from tests.builders import (
     set_out,
     standing,
     struck,
-    task,
 )
-
-
-def asked(duty: str, tag: str, *days: Iterable[Entry], today: date) -> Task | None:
-    """What a duty asks of a planting on a day."""
-    return task(seen_from(bare_house(), *days, today=today), duty, tag)
-
-
-def surely(duty: str, tag: str, *days: Iterable[Entry], today: date) -> Task:
-    """The same, where it must ask."""
-    found = asked(duty, tag, *days, today=today)
-    assert found is not None
-    return found
 
 
 def told(*days: Iterable[Entry], today: date) -> str:
@@ -190,32 +179,14 @@ def test_situation_11_nobody_knows_how_old_a_plant_is() -> None:
         assert asked(duty, "tom1", old, today=after(30)) is None
     tired = saw("tom1", Stage.SPENT, after(31))
     assert surely("pull", "tom1", old, tired, today=after(31)).state is State.TODAY
-    about = Began(
-        tag="tom2",
-        crop="tomato",
-        origin=Origin.CUTTING,
-        count=1,
-        place="B2",
-        stage=Stage.STRUCK,
-        started=START,
-        started_give=15,
-    )
-    wide = seen_from(bare_house(), on(START, about), today=START).timelines["tom2"]
+    about = struck("tom2", count=1, place="B2", give=15)
+    wide = seen_from(bare_house(), about, today=START).timelines["tom2"]
     assert wide.dates[Stage.STRUCK].earliest == after(-15)
 
 
 def test_situation_12_a_plant_is_bought() -> None:
     """Situation 12: no mother, a time apart, and the same life from then on."""
-    bought = Began(
-        tag="tom1",
-        crop="tomato",
-        origin=Origin.BOUGHT_IN,
-        count=1,
-        place="T1",
-        stage=Stage.BOUGHT_IN,
-        started=START,
-    )
-    days = on(START, bought)
+    days = bought("tom1")
     planting = held(bare_house(), days).plantings["tom1"]
     assert (planting.parent, planting.generation) == (None, 0)
     assert surely("quarantine", "tom1", days, today=after(7)).state is State.TODAY

@@ -2,33 +2,31 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from datetime import date, timedelta
 
 import pytest
 
 from cropplan.holding.entry import (
-    Began,
     Done,
     DutyAdded,
     Entry,
     HouseSet,
     LoopSet,
-    OwnDuty,
     Picked,
     PlacesAdded,
     PutOff,
     Seen,
 )
 from cropplan.holding.place import PlaceKind
-from cropplan.holding.planting import Origin, Stage
+from cropplan.holding.planting import Stage
 from cropplan.holding.replay import replay
-from cropplan.holding.task import State, SubjectKind, Task, subject
+from cropplan.holding.task import State
 from cropplan.holding.turns import turn_of
 from cropplan.problems import Refusal
 from cropplan.schedule.remarks import remarks
 from cropplan.schedule.rounds import lines_of
 from cropplan.schedule.tasks import open_tasks
+from tests.asking import surely
 from tests.builders import (
     HOUSE,
     LOOP,
@@ -37,24 +35,18 @@ from tests.builders import (
     after,
     bare_house,
     bearing,
+    cuttings,
     held,
     journal,
     on,
+    own_duty,
     saw,
     scene,
     seen_from,
     standing,
     struck,
-    task,
     undone,
 )
-
-
-def surely(duty: str, code: str, *days: Iterable[Entry], today: date) -> Task:
-    """What a duty asks of a thing on a day, where it must ask."""
-    found = task(seen_from(bare_house(), *days, today=today), duty, code)
-    assert found is not None
-    return found
 
 
 def pollinated(day: date, *tags: str, by: str | None = None) -> list[Entry]:
@@ -160,15 +152,7 @@ def test_situation_63_two_entries_disagree() -> None:
 
 def test_situation_64_a_day_still_to_come_is_a_slip() -> None:
     """Situation 64: nothing happened tomorrow; only plans and put-offs lie ahead."""
-    begun_tomorrow = Began(
-        tag="tom1",
-        crop="tomato",
-        origin=Origin.CUTTING,
-        count=4,
-        place="T1",
-        stage=Stage.STRUCK,
-        started=after(6),
-    )
+    begun_tomorrow = cuttings(tag="tom1", count=4, started=after(6))
     with pytest.raises(Refusal, match="what happened on 2026-03-07 cannot have begun later"):
         held(bare_house(), on(after(5), begun_tomorrow))
     planned = on(after(90), PutOff(duty="pull", subjects=(about("tom1"),), to=after(400)))
@@ -203,14 +187,7 @@ def test_situation_66_the_same_work_comes_from_phone_and_desk() -> None:
 
 def test_situation_67_a_month_lacks_the_day() -> None:
     """Situation 67: the 31st falls on the month's last day, 29 February on the 28th, as it says."""
-    own = OwnDuty(
-        id="own-1",
-        code="o1",
-        text="test the alarm",
-        subject=subject(SubjectKind.HOUSE, "north"),
-        begins=START,
-        rule="FREQ=MONTHLY;BYMONTHDAY=31",
-    )
+    own = own_duty(every_days=None, rule="FREQ=MONTHLY;BYMONTHDAY=31")
     added = on(START, DutyAdded(duty=own))
     done = on(date(2026, 3, 31), Done(duty="own-1", subjects=(own.subject,)))
     april = surely("own-1", "north", added, done, today=date(2026, 4, 1))

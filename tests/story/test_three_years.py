@@ -39,6 +39,28 @@ AWAY = [
 HEATER_OUT = frozenset({date(2025, 12, 7), date(2025, 12, 8)})
 
 HOUSE = """
+places = [
+  { codes = "B1-B8", kind = "bucket", medium = "perlite", filled = 2023-03-01 },
+  { codes = "C1-C4", kind = "channel" },
+  { codes = "R1-R5", kind = "hole" },
+  { codes = "W1", kind = "bed", holds = 4, medium = "wicking-mix", filled = 2023-03-01 },
+  { codes = "T1-T2", kind = "tray", holds = 20 },
+]
+plants = [
+  { crop = "tomato", places = ["B1", "B2"], stage = "fruiting", age_unknown = true },
+  { crop = "tomato", places = ["B3", "B4"], stage = "set-out", started = 2023-12-10 },
+  { crop = "cucumber", places = ["B5"], stage = "flowering", started = 2023-11-20 },
+  { crop = "pepper", places = ["B6"], stage = "fruiting", started = 2023-06-01, started_give = 15 },
+  { crop = "strawberry", places = ["C1", "C2", "C3"], stage = "fruiting", age_unknown = true },
+  { crop = "basil", places = ["R1", "R2"], stage = "picking", age_unknown = true },
+  { crop = "lettuce", places = ["R3", "R4"], stage = "set-out", started = 2023-12-15 },
+  { crop = "chard", count = 4, places = ["W1"], stage = "set-out", started = 2023-12-01 },
+]
+duties = [
+  { text = "look at the roof vents", every_days = 30 },
+  { text = "order fish feed", rule = "FREQ=MONTHLY;BYMONTHDAY=31" },
+]
+
 [house]
 name = "home glass"
 latitude = 47.6
@@ -57,97 +79,6 @@ species = "goldfish"
 fish = 60
 weight_g = 120.0
 feed_g = 110.0
-
-[[places]]
-codes = "B1-B8"
-kind = "bucket"
-medium = "perlite"
-filled = 2023-03-01
-
-[[places]]
-codes = "C1-C4"
-kind = "channel"
-
-[[places]]
-codes = "R1-R5"
-kind = "hole"
-
-[[places]]
-codes = "W1"
-kind = "bed"
-holds = 4
-medium = "wicking-mix"
-filled = 2023-03-01
-
-[[places]]
-codes = "T1-T2"
-kind = "tray"
-holds = 20
-
-[[plants]]
-crop = "tomato"
-count = 1
-places = ["B1", "B2"]
-stage = "fruiting"
-age_unknown = true
-
-[[plants]]
-crop = "tomato"
-count = 1
-places = ["B3", "B4"]
-stage = "set-out"
-started = 2023-12-10
-
-[[plants]]
-crop = "cucumber"
-count = 1
-places = ["B5"]
-stage = "flowering"
-started = 2023-11-20
-
-[[plants]]
-crop = "pepper"
-count = 1
-places = ["B6"]
-stage = "fruiting"
-started = 2023-06-01
-started_give = 15
-
-[[plants]]
-crop = "strawberry"
-count = 1
-places = ["C1", "C2", "C3"]
-stage = "fruiting"
-age_unknown = true
-
-[[plants]]
-crop = "basil"
-count = 1
-places = ["R1", "R2"]
-stage = "picking"
-age_unknown = true
-
-[[plants]]
-crop = "lettuce"
-count = 1
-places = ["R3", "R4"]
-stage = "set-out"
-started = 2023-12-15
-
-[[plants]]
-crop = "chard"
-count = 4
-places = ["W1"]
-stage = "set-out"
-started = 2023-12-01
-
-[[duties]]
-text = "look at the roof vents"
-every_days = 30
-
-[[duties]]
-text = "order fish feed"
-rule = "FREQ=MONTHLY;BYMONTHDAY=31"
 """
 WANTS = [
     Want(crop="tomato", count=4, home="B"),

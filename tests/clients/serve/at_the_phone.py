@@ -21,9 +21,13 @@ from selenium.webdriver.chrome.options import Options
 from selenium.webdriver.chrome.service import Service
 from selenium.webdriver.common.by import By
 from selenium.webdriver.remote.webelement import WebElement
+from served_house import Served
 
 PHONE = (390, 844)
 WIDE = (1280, 800)
+#: The pages of a phone's key.
+PAGES = ("", "week", "plants", "season", "plant/tom1", "plant/tom4")
+_MEASURE = Path(__file__).with_name("measured_in_the_page.js").read_text(encoding="utf-8")
 #: Where pictures of the pages are kept to be looked at; nowhere unless said.
 _PICTURES = os.environ.get("CROPPLAN_PICTURES")
 _FLAGS = (
@@ -205,3 +209,15 @@ class Line:
             with contextlib.suppress(OSError):
                 end.shutdown(socket.SHUT_RDWR)
         self._open -= {one, other}
+
+
+def url(house: Served, path: str = "") -> str:
+    """The address of a page of the phone's key."""
+    return f"{house.origin}{house.phone}{path}"
+
+
+def measured(one: Phone) -> dict[str, Any]:
+    """What the page shows, with everything that can be opened open."""
+    one.script("document.querySelectorAll('details').forEach(d => { d.open = true; })")
+    found: dict[str, Any] = one.script(_MEASURE)
+    return found

@@ -24,8 +24,11 @@ _WORDS = "tests/property/test_ics_words_survive.py::"
 _ICAL = "tests/unit/ics/test_ics_ical.py::"
 _PUBLISHED = "tests/unit/ics/test_ics_published.py::"
 _NOTICES = "tests/unit/record/test_record_notices.py::"
-_HTTP = "tests/clients/serve/test_serve_feed_http.py::"
-_ATTACKS = "tests/clients/serve/test_serve_attacks.py::"
+_HEADERS = "tests/clients/serve/test_serve_feed_headers.py::"
+_CHANGES = "tests/clients/serve/test_serve_feed_changes.py::"
+_CONTENT = "tests/clients/serve/test_serve_feed_content.py::"
+_ADDRESSES = "tests/clients/serve/test_serve_wrong_addresses.py::"
+_RIGHTS = "tests/clients/serve/test_serve_rights.py::"
 _CODES = "tests/clients/serve/test_serve_keys_and_codes.py::"
 _FEEDS = "tests/unit/serve/test_serve_feeds.py::"
 _REPLIES = "tests/unit/serve/test_serve_replies.py::"
@@ -38,12 +41,12 @@ _PLAIN = "tests/unit/ics/test_ics_words.py::"
 #: The octets of what is really served, read by a judge written apart from the writer; and the
 #: judge itself, tried on files broken one fault at a time.
 _JUDGED = (
-    f"{_HTTP}test_every_calendar_that_is_served_keeps_the_standards",
+    f"{_CONTENT}test_every_calendar_that_is_served_keeps_the_standards",
     f"{_JUDGE}test_each_broken_feed_is_caught_by_the_rule_it_breaks",
 )
-_BARE = f"{_HTTP}test_a_served_calendar_holds_neither_alarms_to_dos_nor_its_own_address"
+_BARE = f"{_CONTENT}test_a_served_calendar_holds_neither_alarms_to_dos_nor_its_own_address"
 _POLLED = (
-    f"{_HTTP}test_what_a_day_of_work_changes_breaks_no_promise",
+    f"{_CHANGES}test_what_a_day_of_work_changes_breaks_no_promise",
     f"{_JUDGE}test_a_broken_promise_between_two_files_is_caught",
 )
 
@@ -102,7 +105,7 @@ CHECKLIST: dict[int, Row] = {
     11: Row(
         "UIDs outlive a rebuild, a copy, a restart, another name",
         "RFC 5545 §3.8.4.7; ellite/Wallos PR 966",
-        (f"{_HTTP}test_identities_outlive_a_copy_of_the_record_and_a_new_name",),
+        (f"{_CHANGES}test_identities_outlive_a_copy_of_the_record_and_a_new_name",),
     ),
     12: Row(
         "UIDs are unique in a feed",
@@ -121,7 +124,7 @@ CHECKLIST: dict[int, Row] = {
         "two builds of one record are the same octets",
         "as 13",
         (
-            f"{_HTTP}test_the_same_day_told_twice_is_the_same_octets_even_after_a_restart",
+            f"{_CHANGES}test_the_same_day_told_twice_is_the_same_octets_even_after_a_restart",
             f"{_ICAL}test_another_process_in_another_zone_writes_the_same_octets",
         ),
     ),
@@ -166,12 +169,12 @@ CHECKLIST: dict[int, Row] = {
     23: Row(
         "a reader that unrolls sees the plan and no more",
         "RFC 5545 §3.8.5.1, §3.8.4.4",
-        (f"{_HTTP}test_every_reader_sees_the_served_days_alike",),
+        (f"{_CONTENT}test_every_reader_sees_the_served_days_alike",),
     ),
     24: Row(
         "STATUS only as allowed; what ceased leaves the feed",
         "RFC 5545 §3.8.1.11; hackgvl/hackgreenville-com PR 498; w3c/calendar 60",
-        (*_JUDGED, f"{_HTTP}test_a_pure_removal_changes_both_validators"),
+        (*_JUDGED, f"{_CHANGES}test_a_pure_removal_changes_both_validators"),
     ),
     25: Row(
         "chores are TRANSPARENT",
@@ -199,7 +202,7 @@ CHECKLIST: dict[int, Row] = {
         (
             *_POLLED,
             f"{_ICAL}test_a_removal_shows_in_the_calendars_own_revision",
-            f"{_HTTP}test_the_same_day_told_twice_is_the_same_octets_even_after_a_restart",
+            f"{_CHANGES}test_the_same_day_told_twice_is_the_same_octets_even_after_a_restart",
         ),
     ),
     30: Row(
@@ -211,7 +214,7 @@ CHECKLIST: dict[int, Row] = {
         "at most 1,000 events and 512 KiB, and a warning beyond",
         "roed314/seminars 777; JM-Lemmi/ical-relay 212",
         (
-            f"{_HTTP}test_a_feed_stays_within_what_phones_take",
+            f"{_CONTENT}test_a_feed_stays_within_what_phones_take",
             f"{_FEEDS}test_too_long_a_calendar_is_cut_at_whole_days_and_says_so",
         ),
     ),
@@ -219,30 +222,30 @@ CHECKLIST: dict[int, Row] = {
         "GET and HEAD alike, charset told, no Accept needed",
         "RFC 5545 §3.1.4; aaronpk/Meetable 138",
         (
-            f"{_HTTP}test_a_calendar_is_sent_with_the_headers_that_clients_need",
-            f"{_HTTP}test_head_has_the_headers_of_get_and_no_body",
-            f"{_HTTP}test_an_importer_that_accepts_nothing_in_particular_is_served",
+            f"{_HEADERS}test_a_calendar_is_sent_with_the_headers_that_clients_need",
+            f"{_HEADERS}test_head_has_the_headers_of_get_and_no_body",
+            f"{_HEADERS}test_an_importer_that_accepts_nothing_in_particular_is_served",
         ),
     ),
     33: Row(
         "strong ETag and Last-Modified, 304 for both, changed by a pure removal too",
         "bitfireAT/icsx5 397; sabre-io/dav 969",
         (
-            f"{_HTTP}test_an_unchanged_calendar_is_not_sent_again",
-            f"{_HTTP}test_a_pure_removal_changes_both_validators",
-            f"{_HTTP}test_two_changes_within_a_second_are_told_apart",
+            f"{_HEADERS}test_an_unchanged_calendar_is_not_sent_again",
+            f"{_CHANGES}test_a_pure_removal_changes_both_validators",
+            f"{_CHANGES}test_two_changes_within_a_second_are_told_apart",
             f"{_REPLIES}test_validators_decide_whether_a_calendar_is_sent",
         ),
     ),
     34: Row(
         "gzip only when asked, Vary set, the same when unpacked",
         "RFC 9110 §12.5.3, §12.5.5",
-        (f"{_HTTP}test_gzip_is_sent_only_when_asked_for",),
+        (f"{_HEADERS}test_gzip_is_sent_only_when_asked_for",),
     ),
     35: Row(
         "a failure is 503, never a page and never an emptied calendar",
         "amtgard/ORK3 PR 502",
-        (f"{_HTTP}test_while_the_record_cannot_answer_calendars_are_left_as_they_are",),
+        (f"{_CHANGES}test_while_the_record_cannot_answer_calendars_are_left_as_they_are",),
     ),
     36: Row(
         "keys of 120 bits or more, hashed, compared in one time, revocable, never written down",
@@ -252,8 +255,8 @@ CHECKLIST: dict[int, Row] = {
             f"{_KEYS}test_only_the_digest_of_a_key_is_kept",
             f"{_KEYS}test_right_wrong_revoked_and_missing_keys_are_compared_alike",
             f"{_CODES}test_keys_are_listed_without_their_secrets_and_can_be_taken_back",
-            f"{_ATTACKS}test_every_wrong_way_in_gets_the_same_answer",
-            f"{_ATTACKS}test_no_key_is_ever_written_down",
+            f"{_ADDRESSES}test_every_wrong_way_in_gets_the_same_answer",
+            f"{_ADDRESSES}test_no_key_is_ever_written_down",
             _BARE,
         ),
     ),
@@ -263,11 +266,11 @@ CHECKLIST: dict[int, Row] = {
         (
             f"{_CODES}test_by_default_only_this_computer_can_connect",
             f"{_REPLIES}test_it_is_opened_wider_only_when_asked_and_then_warned_of",
-            f"{_ATTACKS}test_a_foreign_host_is_refused_before_any_key_is_looked_at",
-            f"{_ATTACKS}test_a_strangers_page_cannot_tick",
-            f"{_ATTACKS}test_a_form_without_the_pages_token_is_refused",
-            f"{_ATTACKS}test_no_get_changes_anything",
-            f"{_ATTACKS}test_a_calendars_key_cannot_tick",
+            f"{_ADDRESSES}test_a_foreign_host_is_refused_before_any_key_is_looked_at",
+            f"{_RIGHTS}test_a_strangers_page_cannot_tick",
+            f"{_RIGHTS}test_a_form_without_the_pages_token_is_refused",
+            f"{_RIGHTS}test_no_get_changes_anything",
+            f"{_RIGHTS}test_a_calendars_key_cannot_tick",
         ),
     ),
     38: Row(

@@ -7,7 +7,11 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from served_house import Served, house_record, serving
+from at_the_phone import Phone, phone
+from raw_http import ask
+from served_house import Served, desk_over, house_record, serving
+
+from cropplan.desk.keeping import check
 
 
 @pytest.fixture(scope="session")
@@ -35,3 +39,37 @@ def looked_at(made: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[
     copy = shutil.copy(made, tmp_path_factory.mktemp("looked-at") / "house.db")
     with serving(Path(copy)) as running:
         yield running
+
+
+@pytest.fixture(scope="module")
+def impatient(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
+    """A small house served with little patience."""
+    record = house_record(tmp_path_factory.mktemp("impatient") / "house.db")
+    with serving(record, options={"head_seconds": 2.0, "body_seconds": 2.0}) as running:
+        yield running
+
+
+@pytest.fixture
+def attacked(impatient: Served) -> Iterator[Served]:
+    """That house, to be attacked.
+
+    After each attack the server answers, the record is sound, and no line holds a key.
+    """
+    before = impatient.entries()
+    yield impatient
+    assert impatient.alive()
+    assert ask(impatient, impatient.feed).status == 200
+    assert impatient.entries() == before
+    desk = desk_over(impatient.record)
+    with desk.record:
+        assert check(desk) == []
+    written = impatient.log.read_text(encoding="utf-8")
+    assert written.count(" GET ") > 0
+    assert not [secret for secret in impatient.secrets if secret in written]
+
+
+@pytest.fixture(scope="module")
+def screen() -> Iterator[Phone]:
+    """One browser for the tests that only look."""
+    with phone() as one:
+        yield one

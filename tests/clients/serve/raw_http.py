@@ -107,3 +107,9 @@ def ticked(
     fields = [("form", token_on(shown)), ("tick", name), ("what", "done"), ("handle", handle)]
     fields += [("key", key) for key in keys_of(shown, handle)]
     return post(served, f"{root}answer", fields, Accept="application/json")
+
+
+def events_in(body: bytes) -> set[str]:
+    """The UIDs of a calendar's events."""
+    lines = body.decode().split("\r\n")
+    return {line for line in lines if line.startswith("UID:")} - {lines[3]}

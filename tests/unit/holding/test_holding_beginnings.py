@@ -9,21 +9,19 @@ import pytest
 from cropplan.holding.entry import Began, Marked, Named, Pulled
 from cropplan.holding.planting import Origin, Stage
 from cropplan.problems import Refusal
-from tests.builders import START, after, bare_house, bearing, held, on, saw, set_out, sown, struck
-
-
-def a_cutting(**changes: object) -> Began:
-    """A beginning that is accepted, with one thing changed."""
-    usual: dict[str, object] = {
-        "tag": "tom9",
-        "crop": "tomato",
-        "origin": Origin.CUTTING,
-        "count": 2,
-        "place": "T1",
-        "stage": Stage.STRUCK,
-        "started": START,
-    }
-    return Began(**{**usual, **changes})  # type: ignore[arg-type]
+from tests.builders import (
+    START,
+    after,
+    bare_house,
+    bearing,
+    cuttings,
+    held,
+    on,
+    saw,
+    set_out,
+    sown,
+    struck,
+)
 
 
 def test_cuttings_carry_the_clone_the_cultivar_and_one_generation_more() -> None:
@@ -42,7 +40,7 @@ def test_cuttings_carry_the_clone_the_cultivar_and_one_generation_more() -> None
 
 def test_seed_keeps_its_parent_but_is_no_copy_of_it() -> None:
     """What comes from seed is a new plant: no clone, no generation, no cultivar taken over."""
-    act = a_cutting(origin=Origin.SEED, stage=Stage.SOWN, parent="tom1")
+    act = cuttings(origin=Origin.SEED, stage=Stage.SOWN, parent="tom1")
     holding = held(bare_house(), struck("tom1", cultivar="Ruby"), on(START, act))
     child = holding.plantings["tom9"]
     assert (child.parent, child.clone, child.generation, child.cultivar) == (
@@ -55,7 +53,7 @@ def test_seed_keeps_its_parent_but_is_no_copy_of_it() -> None:
 
 def test_an_unknown_beginning_stays_unknown() -> None:
     """Unknown never silently becomes today (rule R7 of the trade: unknown is an answer)."""
-    holding = held(bare_house(), on(START, a_cutting(started=None, stage=Stage.FRUITING)))
+    holding = held(bare_house(), on(START, cuttings(started=None, stage=Stage.FRUITING)))
     planting = holding.plantings["tom9"]
     assert planting.started is None
     assert planting.since is None
@@ -71,25 +69,25 @@ def test_a_known_beginning_is_the_first_stage_seen() -> None:
 
 def test_plants_that_come_rooted_are_counted_as_rooted() -> None:
     """A planting put in as rooted has all its plants rooted unless fewer are told."""
-    whole = held(bare_house(), on(START, a_cutting(stage=Stage.ROOTED))).plantings["tom9"]
-    part = held(bare_house(), on(START, a_cutting(stage=Stage.ROOTED, rooted=1))).plantings["tom9"]
+    whole = held(bare_house(), on(START, cuttings(stage=Stage.ROOTED))).plantings["tom9"]
+    part = held(bare_house(), on(START, cuttings(stage=Stage.ROOTED, rooted=1))).plantings["tom9"]
     assert (whole.rooted, part.rooted) == (2, 1)
 
 
 @pytest.mark.parametrize(
     ("act", "told"),
     [
-        (a_cutting(count=0), "a planting needs at least 1 plant, got 0"),
-        (a_cutting(count=-4), "a planting needs at least 1 plant, got -4"),
-        (a_cutting(rooted=3), "3 of 2 plants cannot be rooted"),
-        (a_cutting(tag="tom1"), "the tag 'tom1' is taken; tags are never used twice"),
-        (a_cutting(place="T9"), "no place is called 'T9'"),
-        (a_cutting(count=41), "T1 holds 40, and tom1 stands there: no room for 41 more"),
-        (a_cutting(parent="tom11"), "no planting has the tag 'tom11'; did you mean 'tom1'?"),
-        (a_cutting(parent="bas1"), "bas1 is basil; tomato cannot be taken from it"),
-        (a_cutting(started=after(31)), "what happened on 2026-04-01 cannot have begun later"),
+        (cuttings(count=0), "a planting needs at least 1 plant, got 0"),
+        (cuttings(count=-4), "a planting needs at least 1 plant, got -4"),
+        (cuttings(rooted=3), "3 of 2 plants cannot be rooted"),
+        (cuttings(tag="tom1"), "the tag 'tom1' is taken; tags are never used twice"),
+        (cuttings(place="T9"), "no place is called 'T9'"),
+        (cuttings(count=41), "T1 holds 40, and tom1 stands there: no room for 41 more"),
+        (cuttings(parent="tom11"), "no planting has the tag 'tom11'; did you mean 'tom1'?"),
+        (cuttings(parent="bas1"), "bas1 is basil; tomato cannot be taken from it"),
+        (cuttings(started=after(31)), "what happened on 2026-04-01 cannot have begun later"),
         (
-            a_cutting(parent="tom1", started=date(2026, 3, 1)),
+            cuttings(parent="tom1", started=date(2026, 3, 1)),
             "tom1 was struck on 2026-03-02; it cannot be taken from on 2026-03-01",
         ),
     ],
@@ -106,10 +104,10 @@ def test_a_beginning_that_cannot_be_is_refused(act: Began, told: str) -> None:
 def test_nothing_is_taken_from_a_plant_that_was_gone() -> None:
     """A cutting may be written late, but not from a plant that had been pulled by then."""
     gone = [bare_house(), bearing(), on(after(90), Pulled(tag="tom1"))]
-    late = a_cutting(parent="tom1", started=after(89))
+    late = cuttings(parent="tom1", started=after(89))
     assert held(*gone, on(after(95), late)).plantings["tom9"].parent == "tom1"
     with pytest.raises(Refusal, match=r"tom1 is gone: pulled on 2026-05-31"):
-        held(*gone, on(after(95), a_cutting(parent="tom1", started=after(91))))
+        held(*gone, on(after(95), cuttings(parent="tom1", started=after(91))))
 
 
 def test_a_spent_plant_takes_no_room() -> None:

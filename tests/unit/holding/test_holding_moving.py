@@ -28,6 +28,7 @@ from tests.builders import (
     bearing,
     held,
     on,
+    rooted_tray,
     saw,
     set_out,
     sown,
@@ -196,52 +197,42 @@ def test_a_pick_written_late_counts_even_after_the_plant_is_gone() -> None:
     assert (ended.ended_on, ended.ended_why) == (after(120), "finished")
 
 
-_TRAY = [*struck("tom1"), *saw("tom1", Stage.ROOTED, after(10))]
+_TRAY = rooted_tray()
+
+
+def _out(place: str, count: int, tag: str) -> SetOut:
+    """Some of tom1 are set out in one place."""
+    return SetOut(tag="tom1", parts=(SetOutPart(place=place, count=count, tag=tag),))
 
 
 @pytest.mark.parametrize(
     ("before", "act", "day", "told"),
     [
         (_TRAY, SetOut(tag="tom1", parts=()), after(20), "tom1 has 4 plants; 0 cannot be set out"),
+        (_TRAY, _out("B1", 0, "tom2"), after(20), "tom1 has 4 plants; 0 cannot be set out"),
+        (_TRAY, _out("W1", 5, "tom2"), after(20), "tom1 has 4 plants; 5 cannot be set out"),
         (
             _TRAY,
-            SetOut(tag="tom1", parts=(SetOutPart(place="B1", count=0, tag="tom2"),)),
-            after(20),
-            "tom1 has 4 plants; 0 cannot be set out",
-        ),
-        (
-            _TRAY,
-            SetOut(tag="tom1", parts=(SetOutPart(place="W1", count=5, tag="tom2"),)),
-            after(20),
-            "tom1 has 4 plants; 5 cannot be set out",
-        ),
-        (
-            _TRAY,
-            SetOut(tag="tom1", parts=(SetOutPart(place="W1", count=3, tag="tom1"),)),
+            _out("W1", 3, "tom1"),
             after(20),
             "tom1 keeps its tag only when all of it goes to one place",
         ),
         (
             [*_TRAY, *struck("tom2", place="T2")],
-            SetOut(tag="tom1", parts=(SetOutPart(place="W1", count=3, tag="tom2"),)),
+            _out("W1", 3, "tom2"),
             after(20),
             "the tag 'tom2' is taken",
         ),
+        (_TRAY, _out("B1", 2, "tom2"), after(20), "B1 holds 1: no room for 2 more"),
         (
             _TRAY,
-            SetOut(tag="tom1", parts=(SetOutPart(place="B1", count=2, tag="tom2"),)),
-            after(20),
-            "B1 holds 1: no room for 2 more",
-        ),
-        (
-            _TRAY,
-            SetOut(tag="tom1", parts=(SetOutPart(place="B1", count=1, tag="tom2"),)),
+            _out("B1", 1, "tom2"),
             after(8),
             "tom1 was rooted on 2026-03-12; it cannot have been first set-out on 2026-03-10",
         ),
         (
             struck("tom1", after(3)),
-            SetOut(tag="tom1", parts=(SetOutPart(place="B1", count=1, tag="tom2"),)),
+            _out("B1", 1, "tom2"),
             after(2),
             "tom1 was struck on 2026-03-05; it cannot be set out on 2026-03-04",
         ),

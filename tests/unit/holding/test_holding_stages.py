@@ -6,16 +6,18 @@ from datetime import date
 
 import pytest
 
-from cropplan.holding.entry import Began, Entry, Lost, Pulled, Seen
-from cropplan.holding.planting import Origin, Planting, Stage
+from cropplan.holding.entry import Entry, Lost, Pulled, Seen
+from cropplan.holding.planting import Planting, Stage
 from cropplan.problems import Refusal
 from tests.builders import (
     START,
     after,
     bare_house,
     bearing,
+    bought,
     held,
     on,
+    rooted_tray,
     saw,
     set_out,
     sown,
@@ -125,17 +127,8 @@ def test_a_plant_that_stood_fruiting_from_the_first_has_no_first_flower() -> Non
 
 def test_bare_roots_may_root_after_they_were_set_out() -> None:
     """Bought bare-root plants are set out first and root where they stand."""
-    bought = Began(
-        tag="str1",
-        crop="strawberry",
-        origin=Origin.BOUGHT_IN,
-        count=1,
-        place="T1",
-        stage=Stage.BOUGHT_IN,
-        started=START,
-    )
     rooted = planting(
-        on(START, bought),
+        bought("str1", crop="strawberry"),
         set_out("str1", after(2), ("C1", 1, "str1")),
         saw("str1", Stage.ROOTED, after(12)),
         tag="str1",
@@ -163,23 +156,14 @@ def test_what_was_seen_before_the_end_may_be_written_after_it() -> None:
 
 def test_an_approximate_beginning_gives_its_days_of_grace() -> None:
     """`about 3 March, give or take 10 days` allows a rooting that exact days would not."""
-    about = Began(
-        tag="tom1",
-        crop="tomato",
-        origin=Origin.CUTTING,
-        count=1,
-        place="T1",
-        stage=Stage.STRUCK,
-        started=START,
-        started_give=10,
-    )
-    rooted = planting(on(START, about), saw("tom1", Stage.ROOTED, after(-8)))
+    about = struck("tom1", count=1, give=10)
+    rooted = planting(about, saw("tom1", Stage.ROOTED, after(-8)))
     assert (rooted.stage, rooted.seen[Stage.ROOTED]) == (Stage.ROOTED, after(-8))
     with pytest.raises(Refusal):
-        planting(on(START, about), saw("tom1", Stage.ROOTED, after(-11)))
+        planting(about, saw("tom1", Stage.ROOTED, after(-11)))
 
 
-_ROOTED = [*struck("tom1"), *saw("tom1", Stage.ROOTED, after(10))]
+_ROOTED = rooted_tray()
 _SET_OUT = [*_ROOTED, *set_out("tom1", after(20), ("W1", 4, "tom1"))]
 
 

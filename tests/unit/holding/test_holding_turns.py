@@ -17,7 +17,6 @@ from cropplan.holding.entry import (
     DutyStopped,
     Entry,
     Fed,
-    OwnDuty,
     Picked,
     Pulled,
     PutOff,
@@ -41,6 +40,7 @@ from tests.builders import (
     held,
     journal,
     on,
+    own_duty,
     saw,
     sown,
     struck,
@@ -198,19 +198,6 @@ def test_seeing_roots_or_seedlings_answers_the_look_for_them() -> None:
     assert turn_of(holding, "check-seedlings", about("let1")).last_done == after(4)
 
 
-def own(**changes: object) -> OwnDuty:
-    """A duty of the grower's own, with one thing changed."""
-    usual: dict[str, object] = {
-        "id": "own-1",
-        "code": "o1",
-        "text": "wipe the lamps",
-        "subject": HOUSE,
-        "begins": START,
-        "every_days": 14,
-    }
-    return OwnDuty(**{**usual, **changes})  # type: ignore[arg-type]
-
-
 def test_own_intervals_are_kept_and_given_back() -> None:
     """The grower's own interval beats the catalogue's until it is taken back."""
     holding = held(bare_house(), on(after(1), DutySet(duty="scout", every_days=5)))
@@ -223,14 +210,14 @@ def test_a_stopped_duty_runs_again_once_it_is_set() -> None:
     """Stopping keeps the interval; setting one means that it is wanted again."""
     stopped = held(
         bare_house(),
-        on(after(1), DutyAdded(duty=own()), DutySet(duty="scout", every_days=5)),
+        on(after(1), DutyAdded(duty=own_duty()), DutySet(duty="scout", every_days=5)),
         on(after(2), DutyStopped(duty="own-1"), DutyStopped(duty="scout")),
     )
     assert stopped.settings["own-1"].stopped
     assert (stopped.settings["scout"].stopped, stopped.settings["scout"].every_days) == (True, 5)
     again = held(
         bare_house(),
-        on(after(1), DutyAdded(duty=own())),
+        on(after(1), DutyAdded(duty=own_duty())),
         on(after(2), DutyStopped(duty="own-1")),
         on(after(3), DutySet(duty="own-1", every_days=10)),
     )
@@ -262,15 +249,15 @@ def test_a_stopped_duty_runs_again_once_it_is_set() -> None:
             "the season plan has no strike number 3",
         ),
         (
-            DutyAdded(duty=own(subject=subject(SubjectKind.PLAN, "3"))),
+            DutyAdded(duty=own_duty(subject=subject(SubjectKind.PLAN, "3"))),
             "a duty is about a planting, a place, a water loop or a house",
         ),
-        (DutyAdded(duty=own(code="--")), "'--' is no code for a duty"),
-        (DutyAdded(duty=own(every_days=None)), "needs either an interval or a rule"),
-        (DutyAdded(duty=own(rule="FREQ=DAILY")), "needs either an interval or a rule"),
-        (DutyAdded(duty=own(every_days=0)), "an interval is at least 1 day, got 0"),
+        (DutyAdded(duty=own_duty(code="--")), "'--' is no code for a duty"),
+        (DutyAdded(duty=own_duty(every_days=None)), "needs either an interval or a rule"),
+        (DutyAdded(duty=own_duty(rule="FREQ=DAILY")), "needs either an interval or a rule"),
+        (DutyAdded(duty=own_duty(every_days=0)), "an interval is at least 1 day, got 0"),
         (
-            DutyAdded(duty=own(subject=subject(SubjectKind.PLANTING, "tom9"))),
+            DutyAdded(duty=own_duty(subject=subject(SubjectKind.PLANTING, "tom9"))),
             "no planting has the tag 'tom9'",
         ),
         (DutySet(duty="scout", every_days=0), "an interval is at least 1 day, got 0"),
@@ -285,16 +272,16 @@ def test_an_answer_that_cannot_be_is_refused(act: Act, told: str) -> None:
 
 def test_own_duties_are_told_apart() -> None:
     """Two duties with one id or one handle could tick each other."""
-    first = on(after(1), DutyAdded(duty=own()))
+    first = on(after(1), DutyAdded(duty=own_duty()))
     with pytest.raises(Refusal, match="the duty 'own-1' is there already"):
-        held(bare_house(), first, on(after(2), DutyAdded(duty=own(code="o2"))))
+        held(bare_house(), first, on(after(2), DutyAdded(duty=own_duty(code="o2"))))
     with pytest.raises(Refusal, match="the code 'o1' is taken by the duty 'own-1'"):
-        held(bare_house(), first, on(after(2), DutyAdded(duty=own(id="own-2", code="O-1"))))
+        held(bare_house(), first, on(after(2), DutyAdded(duty=own_duty(id="own-2", code="O-1"))))
 
 
 def test_own_duties_keep_the_kind_of_their_days() -> None:
     """Fixed days have no interval to set, and an interval of one's own cannot be given back."""
-    fixed = own(every_days=None, rule="FREQ=WEEKLY;BYDAY=MO")
+    fixed = own_duty(every_days=None, rule="FREQ=WEEKLY;BYDAY=MO")
     with pytest.raises(Refusal, match=r"own-1 falls on fixed days \(FREQ=WEEKLY;BYDAY=MO\)"):
         held(
             bare_house(),
@@ -303,7 +290,7 @@ def test_own_duties_keep_the_kind_of_their_days() -> None:
     with pytest.raises(Refusal, match="own-1 is your own duty and needs an interval"):
         held(
             bare_house(),
-            on(after(1), DutyAdded(duty=own()), DutySet(duty="own-1", every_days=None)),
+            on(after(1), DutyAdded(duty=own_duty()), DutySet(duty="own-1", every_days=None)),
         )
 
 

@@ -7,33 +7,27 @@ from datetime import date, timedelta
 
 import pytest
 
-from cropplan.holding.entry import Done, DutyAdded, Entry, OwnDuty, PutOff, Tested, WentAway
+from cropplan.holding.entry import Done, DutyAdded, Entry, PutOff, Tested, WentAway
 from cropplan.holding.house import Absence
 from cropplan.holding.planting import Stage
-from cropplan.holding.task import State, SubjectKind, Task, subject
+from cropplan.holding.task import State, SubjectKind, subject
 from cropplan.schedule.outlook import outlook_tasks
+from tests.asking import surely
 from tests.builders import (
     START,
     after,
     bare_house,
     bearing,
     on,
+    own_duty,
     saw,
     seen_from,
     struck,
-    task,
 )
 
 NORTH = subject(SubjectKind.HOUSE, "north")
 #: Ten days away, from the 20th day on.
 AWAY = on(START, WentAway(absence=Absence(first=after(20), last=after(29))))
-
-
-def surely(duty: str, code: str, *days: Iterable[Entry], today: date) -> Task:
-    """The open task of a duty."""
-    found = task(seen_from(bare_house(second=True), *days, today=today), duty, code)
-    assert found is not None
-    return found
 
 
 def scouted(day: date) -> list[Entry]:
@@ -164,14 +158,7 @@ def test_later_turns_wait_for_the_return_once() -> None:
 
 def test_fixed_days_within_an_absence_wait_too() -> None:
     """Pinned to a weekday or not: nobody is there."""
-    own = OwnDuty(
-        id="own-1",
-        code="o1",
-        text="wipe the lamps",
-        subject=NORTH,
-        begins=after(10),
-        rule="FREQ=WEEKLY;BYDAY=TH",
-    )
+    own = own_duty(begins=after(10), every_days=None, rule="FREQ=WEEKLY;BYDAY=TH")
     added = on(START, DutyAdded(duty=own))
     assert surely("own-1", "north", added, AWAY, today=after(21)).due == after(30)
     days = set(later("own-1", added, AWAY, today=after(9)))

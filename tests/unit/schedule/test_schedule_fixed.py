@@ -12,6 +12,7 @@ from cropplan.holding.holding import Turn
 from cropplan.holding.task import Keeps, SubjectKind, subject
 from cropplan.problems import Misuse
 from cropplan.schedule.fixed import days_of, fixed_window, later_days
+from tests.builders import own_duty
 
 HOUSE = subject(SubjectKind.HOUSE, "north")
 
@@ -23,15 +24,7 @@ def first(rule: str, begins: date, count: int) -> list[str]:
 
 def own(rule: str, begins: date, keeps: Keeps = Keeps.STAYS) -> OwnDuty:
     """A duty of the grower's own on fixed days."""
-    return OwnDuty(
-        id="own-1",
-        code="o1",
-        text="test the alarm",
-        subject=HOUSE,
-        begins=begins,
-        rule=rule,
-        keeps=keeps,
-    )
+    return own_duty(begins=begins, every_days=None, rule=rule, keeps=keeps)
 
 
 def open_on(duty: OwnDuty, today: date, **known: object) -> date | None:

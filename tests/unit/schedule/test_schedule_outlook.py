@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable
 from datetime import date, timedelta
 
-from cropplan.holding.entry import Done, DutyAdded, Entry, Marked, OwnDuty, PutOff
+from cropplan.holding.entry import Done, DutyAdded, Entry, Marked, PutOff
 from cropplan.holding.planting import Stage
 from cropplan.holding.span import Basis
-from cropplan.holding.task import SubjectKind, Task, subject
+from cropplan.holding.task import Task
 from cropplan.schedule.outlook import lead_key, outlook, outlook_tasks
 from cropplan.schedule.rounds import Line
 from tests.builders import (
@@ -17,10 +17,10 @@ from tests.builders import (
     after,
     bare_house,
     bearing,
+    flowering,
     on,
-    saw,
+    own_duty,
     seen_from,
-    set_out,
     standing,
     struck,
     task,
@@ -40,11 +40,7 @@ def lines(*days: Iterable[Entry], today: date, span: int = 60) -> list[Line]:
     return outlook(scene, today + timedelta(days=span))
 
 
-FLOWERING = [
-    *struck("tom1", count=1),
-    *set_out("tom1", after(20), ("B1", 1, "tom1")),
-    *saw("tom1", Stage.FLOWERING, after(34)),
-]
+FLOWERING = flowering()
 
 
 def test_later_turns_follow_each_from_the_one_before() -> None:
@@ -138,14 +134,7 @@ def test_the_same_work_of_one_day_is_one_line_known_by_its_first_key() -> None:
 
 def test_fixed_days_are_shown_as_they_fall_and_not_those_gone_by() -> None:
     """What stays shows its first unanswered day and the days from today on."""
-    own = OwnDuty(
-        id="own-1",
-        code="o1",
-        text="wipe the lamps",
-        subject=subject(SubjectKind.HOUSE, "north"),
-        begins=START,
-        rule="FREQ=WEEKLY;BYDAY=MO",
-    )
+    own = own_duty(every_days=None, rule="FREQ=WEEKLY;BYDAY=MO")
     days = on(START, DutyAdded(duty=own))
     told = tasks("own-1", days, today=after(16), span=14)
     assert [(t.due, t.key.turn) for t in told] == [(START, 1), (after(21), 2), (after(28), 3)]
@@ -153,14 +142,7 @@ def test_fixed_days_are_shown_as_they_fall_and_not_those_gone_by() -> None:
 
 def test_own_intervals_are_shown_too() -> None:
     """Own duties are worth a day on the phone, the grower said so."""
-    own = OwnDuty(
-        id="own-1",
-        code="o1",
-        text="wipe the lamps",
-        subject=subject(SubjectKind.HOUSE, "north"),
-        begins=after(3),
-        every_days=10,
-    )
+    own = own_duty(begins=after(3), every_days=10)
     told = tasks("own-1", on(START, DutyAdded(duty=own)), today=START, span=30)
     assert [t.due for t in told] == [after(3), after(13), after(23)]
 

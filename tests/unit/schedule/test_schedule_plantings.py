@@ -2,48 +2,32 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from datetime import date, timedelta
+from datetime import timedelta
 
 import pytest
 
-from cropplan.holding.entry import Began, Done, DutySet, Entry, Marked, Picked, PutOff, Skipped
+from cropplan.holding.entry import Done, DutySet, Marked, Picked, PutOff, Skipped
 from cropplan.holding.planting import Origin, Stage
-from cropplan.holding.task import Part, State, Task
+from cropplan.holding.task import Part, State
+from tests.asking import asked, surely
 from tests.builders import (
     START,
     about,
     after,
-    bare_house,
     bearing,
+    bought,
+    cuttings,
+    flowering,
     on,
+    rooted_tray,
     saw,
-    seen_from,
     set_out,
     sown,
     standing,
     struck,
-    task,
 )
 
-
-def asked(duty: str, tag: str, *days: Iterable[Entry], today: date) -> Task | None:
-    """The open task of a duty with a planting."""
-    return task(seen_from(bare_house(), *days, today=today), duty, tag)
-
-
-def surely(duty: str, tag: str, *days: Iterable[Entry], today: date) -> Task:
-    """The same, where there must be one."""
-    found = asked(duty, tag, *days, today=today)
-    assert found is not None
-    return found
-
-
-FLOWERING = [
-    *struck("tom1", count=1),
-    *set_out("tom1", after(20), ("B1", 1, "tom1")),
-    *saw("tom1", Stage.FLOWERING, after(34)),
-]
+FLOWERING = flowering()
 
 
 def test_pollination_begins_with_the_flower_and_runs_from_the_day_it_was_done() -> None:
@@ -174,21 +158,13 @@ def test_plants_of_unknown_age_are_looked_at_now_and_then_again() -> None:
 
 def test_plants_with_a_birthday_but_no_setting_out_are_asked_about_too() -> None:
     """A known age alone does not say when the flower comes, if nobody wrote the setting out."""
-    act = Began(
-        tag="tom1",
-        crop="tomato",
-        origin=Origin.CUTTING,
-        count=1,
-        place="B1",
-        stage=Stage.SET_OUT,
-        started=after(-40),
-    )
+    act = cuttings(tag="tom1", count=1, place="B1", stage=Stage.SET_OUT, started=after(-40))
     assert surely("first-flower", "tom1", on(START, act), today=after(3)).due == after(3)
 
 
 def test_setting_out_waits_as_long_as_plants_can_be_held() -> None:
     """Due when fit, late when held too long; looked at and not done, it is asked again."""
-    rooted = [*struck("tom1"), *saw("tom1", Stage.ROOTED, after(10))]
+    rooted = rooted_tray()
     fit = surely("set-out", "tom1", rooted, today=after(11))
     assert fit.due == after(20)
     assert fit.latest == after(30)
@@ -225,17 +201,8 @@ def test_a_skip_for_the_weather_is_first_at_the_next_dry_noon() -> None:
 
 def test_quarantine_is_for_bought_plants_only() -> None:
     """Bought-in plants are looked over until they join the others."""
-    bought = Began(
-        tag="tom1",
-        crop="tomato",
-        origin=Origin.BOUGHT_IN,
-        count=1,
-        place="T1",
-        stage=Stage.BOUGHT_IN,
-        started=START,
-    )
-    assert surely("quarantine", "tom1", on(START, bought), today=after(8)).due == after(7)
-    assert asked("mist-cuttings", "tom1", on(START, bought), today=after(8)) is None
+    assert surely("quarantine", "tom1", bought("tom1"), today=after(8)).due == after(7)
+    assert asked("mist-cuttings", "tom1", bought("tom1"), today=after(8)) is None
     assert asked("quarantine", "tom1", struck("tom1"), today=after(8)) is None
 
 

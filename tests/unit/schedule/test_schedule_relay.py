@@ -2,20 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from datetime import date, timedelta
+from datetime import timedelta
 
 import pytest
 
 from cropplan.growth.rooting import Success
-from cropplan.holding.entry import DutySet, Entry, Lost, Marked, Pulled, Skipped
+from cropplan.holding.entry import DutySet, Lost, Marked, Pulled, Skipped
 from cropplan.holding.planting import Origin, Stage
 from cropplan.holding.span import Basis
-from cropplan.holding.task import State, Task
+from cropplan.holding.task import State
 from cropplan.schedule.backward import begin_by, first_pick
 from cropplan.schedule.clones import is_last_of_clone, kin_of, mothers_for
 from cropplan.schedule.lessons import Lessons
 from cropplan.schedule.relay import to_begin
+from tests.asking import asked, surely
 from tests.builders import (
     START,
     about,
@@ -31,20 +31,7 @@ from tests.builders import (
     sown,
     standing,
     struck,
-    task,
 )
-
-
-def asked(duty: str, tag: str, *days: Iterable[Entry], today: date) -> Task | None:
-    """The open task of a duty with a planting."""
-    return task(seen_from(bare_house(second=True), *days, today=today), duty, tag)
-
-
-def surely(duty: str, tag: str, *days: Iterable[Entry], today: date) -> Task:
-    """The same, where there must be one."""
-    found = asked(duty, tag, *days, today=today)
-    assert found is not None
-    return found
 
 
 def not_needed(duty: str) -> Skipped:

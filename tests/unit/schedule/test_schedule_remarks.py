@@ -19,6 +19,7 @@ from tests.builders import (
     bare_house,
     bearing,
     on,
+    rooted_tray,
     saw,
     seen_from,
     set_out,
@@ -111,7 +112,7 @@ def test_a_bed_of_one_clone_that_bears_is_no_alarm() -> None:
 
 def test_plants_held_too_long_are_potted_on_or_given_away() -> None:
     """Rooted but no place free: a holding state with an age, and the place that tires first."""
-    tray = [*struck("tom9"), *saw("tom9", Stage.ROOTED, after(10))]
+    tray = rooted_tray("tom9")
     assert told("fit to set out", tray, today=after(30)) == []
     (remark,) = told("fit to set out", tray, today=after(40))
     assert remark == (

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from datetime import date
 
-from cropplan.holding.entry import Done, DutyAdded, Entry, OwnDuty
+from cropplan.holding.entry import Done, DutyAdded, Entry
 from cropplan.holding.planting import Stage
 from cropplan.holding.task import Part, Rank, State, SubjectKind, subject
 from cropplan.schedule.rounds import Line, Rounds, rounds_of
@@ -16,6 +16,7 @@ from tests.builders import (
     bare_house,
     bearing,
     on,
+    own_duty,
     seen_from,
     set_out,
     standing,
@@ -124,12 +125,11 @@ def test_a_later_house_carries_its_number_in_its_handles() -> None:
 def test_own_duties_keep_their_handle_in_every_house() -> None:
     """The grower's own handles are theirs alone, and take no number that might make another."""
     acts = [
-        OwnDuty(
+        own_duty(
             id=f"own-{code}",
             code=code,
             text=f"work {code}",
             subject=subject(SubjectKind.HOUSE, house),
-            begins=START,
             every_days=7,
         )
         for code, house in (("o1", "south"), ("o12", "north"))
@@ -142,14 +142,7 @@ def test_own_duties_keep_their_handle_in_every_house() -> None:
 def test_two_duties_never_share_a_line() -> None:
     """Should two duties ever have one handle, ticking one must not tick the other."""
     acts = [
-        OwnDuty(
-            id=f"own-{n}",
-            code=code,
-            text=code,
-            subject=subject(SubjectKind.HOUSE, "north"),
-            begins=START,
-            every_days=7,
-        )
+        own_duty(id=f"own-{n}", code=code, text=code, every_days=7)
         for n, code in enumerate(("sc", "o2"))
     ]
     listed = rounds(on(START, *(DutyAdded(duty=act) for act in acts)), today=after(8))

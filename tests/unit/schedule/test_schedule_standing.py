@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import replace
 from datetime import date
 
@@ -18,14 +17,14 @@ from cropplan.holding.entry import (
     LoopSet,
     LoopTurned,
     Moved,
-    OwnDuty,
     PlaceRetired,
     Pulled,
     PutOff,
 )
 from cropplan.holding.loop import LoopState
-from cropplan.holding.task import Keeps, Part, State, SubjectKind, Task, subject
+from cropplan.holding.task import Keeps, Part, State, SubjectKind, subject
 from cropplan.schedule.tasks import open_tasks
+from tests.asking import asked, surely
 from tests.builders import (
     LOOP,
     START,
@@ -34,41 +33,15 @@ from tests.builders import (
     bare_house,
     bearing,
     on,
+    own_duty,
     seen_from,
-    task,
 )
 
 
-def asked(duty: str, code: str, *days: Iterable[Entry], today: date) -> Task | None:
-    """The open task of a duty."""
-    return task(seen_from(bare_house(), *days, today=today), duty, code)
-
-
-def surely(duty: str, code: str, *days: Iterable[Entry], today: date) -> Task:
-    """The same, where there must be one."""
-    found = asked(duty, code, *days, today=today)
-    assert found is not None
-    return found
-
-
-def own(**changes: object) -> OwnDuty:
-    """A duty of the grower's own, with one thing changed."""
-    usual: dict[str, object] = {
-        "id": "own-1",
-        "code": "o1",
-        "text": "wipe the lamps",
-        "subject": subject(SubjectKind.HOUSE, "north"),
-        "begins": after(5),
-        "every_days": 14,
-        "part": Part.EVENING,
-        "minutes": 7.0,
-    }
-    return OwnDuty(**{**usual, **changes})  # type: ignore[arg-type]
-
-
 def added(**changes: object) -> list[Entry]:
-    """The grower added a duty."""
-    return on(START, DutyAdded(duty=own(**changes)))
+    """The grower added a duty for the evenings, with something changed."""
+    usual = {"begins": after(5), "part": Part.EVENING, "minutes": 7.0}
+    return on(START, DutyAdded(duty=own_duty(**{**usual, **changes})))
 
 
 def test_daily_work_is_asked_for_from_the_first_day_on() -> None:
@@ -140,7 +113,7 @@ def test_an_own_duty_begins_on_its_day_and_rolls_from_there() -> None:
         Part.EVENING,
         7.0,
     )
-    done = on(after(9), Done(duty="own-1", subjects=(own().subject,)))
+    done = on(after(9), Done(duty="own-1", subjects=(own_duty().subject,)))
     assert surely("own-1", "north", added(), done, today=after(9)).due == after(23)
 
 
@@ -155,14 +128,14 @@ def test_an_own_duty_on_fixed_days_can_be_put_off_once() -> None:
     """The turn stays the same; the next fixed day is not moved."""
     fixed = added(every_days=None, rule="FREQ=WEEKLY;BYDAY=MO")
     monday = surely("own-1", "north", fixed, today=after(5))
-    later = on(after(7), PutOff(duty="own-1", subjects=(own().subject,), to=after(9)))
+    later = on(after(7), PutOff(duty="own-1", subjects=(own_duty().subject,), to=after(9)))
     moved = surely("own-1", "north", fixed, later, today=after(7))
     assert (monday.due, moved.due, moved.key) == (after(7), after(9), monday.key)
 
 
 def test_an_own_duty_follows_its_plant_and_ends_with_it() -> None:
     """A plant that moves takes its duty along; one that is pulled leaves none behind."""
-    days = [*bearing(), *on(after(90), DutyAdded(duty=own(subject=about("tom1"))))]
+    days = [*bearing(), *on(after(90), DutyAdded(duty=own_duty(subject=about("tom1"))))]
     assert surely("own-1", "tom1", days, today=after(91)).places == ("B1",)
     moved = on(after(91), Moved(tag="tom1", place="B4"))
     assert surely("own-1", "tom1", days, moved, today=after(92)).places == ("B4",)

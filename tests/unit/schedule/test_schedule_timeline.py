@@ -11,7 +11,7 @@ import pytest
 from cropplan.catalogue.model import Crop
 from cropplan.catalogue.read import read_catalogue
 from cropplan.growth.chance import Spread
-from cropplan.holding.entry import Began, Entry, Picked
+from cropplan.holding.entry import Entry, Picked
 from cropplan.holding.planting import Origin, Stage
 from cropplan.holding.span import Basis, Dated
 from cropplan.schedule.backward import begin_by, first_pick
@@ -25,6 +25,7 @@ from tests.builders import (
     after,
     bare_house,
     bearing,
+    bought,
     held,
     on,
     saw,
@@ -130,17 +131,8 @@ def test_where_only_the_whole_way_to_the_fruit_is_known_the_flower_still_tells()
 
 def test_an_approximate_beginning_widens_what_follows() -> None:
     """`about 2 March, give or take 14 days` is a beginning of 14 days to either side."""
-    about = Began(
-        tag="tom1",
-        crop="tomato",
-        origin=Origin.CUTTING,
-        count=1,
-        place="T1",
-        stage=Stage.STRUCK,
-        started=START,
-        started_give=14,
-    )
-    told = timeline(on(START, about), today=START)
+    about = struck("tom1", count=1, give=14)
+    told = timeline(about, today=START)
     exact = timeline(struck("tom1", count=1), today=START)
     assert (told.dates[Stage.STRUCK].earliest, told.dates[Stage.STRUCK].latest) == (
         after(-14),
@@ -171,18 +163,9 @@ def test_a_skipped_stage_is_neither_predicted_nor_waited_for() -> None:
 
 def test_bought_plants_stand_apart_before_they_are_set_out() -> None:
     """Quarantine: a week usually, two at most; overdue, it is today."""
-    bought = Began(
-        tag="tom1",
-        crop="tomato",
-        origin=Origin.BOUGHT_IN,
-        count=1,
-        place="T1",
-        stage=Stage.BOUGHT_IN,
-        started=START,
-    )
-    told = timeline(on(START, bought), today=after(1))
+    told = timeline(bought("tom1"), today=after(1))
     assert told.dates[Stage.SET_OUT].likely == after(QUARANTINE[1])
-    assert timeline(on(START, bought), today=after(30)).dates[Stage.SET_OUT].likely == after(30)
+    assert timeline(bought("tom1"), today=after(30)).dates[Stage.SET_OUT].likely == after(30)
     assert told.dates[Stage.FLOWERING].likely > after(QUARANTINE[1])
 
 
