@@ -16,6 +16,8 @@ from cropplan.holding.season import PlannedStrike, PlannedWeek, SeasonPlan
 #: Below this share of the goal a week is thin, above the other it is a glut.
 THIN, GLUT = 0.9, 1.3
 _BAR = 8
+#: Changes of a plan so near are told one by one.
+_NEAR = timedelta(weeks=8)
 
 
 def proposed(told: Proposal, today: date) -> Iterator[str]:
@@ -33,12 +35,20 @@ def proposed(told: Proposal, today: date) -> Iterator[str]:
         yield ""
         yield f"without a goal, their places left to them: {list_text(told.apart, most=9)}"
     yield from _thin(told, today)
+    yield from _changes(told, today)
+    yield ""
+    yield "'cropplan season show' has it week by week; 'cropplan season accept' puts it in force."
+
+
+def _changes(told: Proposal, today: date) -> Iterator[str]:
+    """The near changes one by one; of those far off, which may change again, how many."""
     if told.changed:
         yield ""
         yield "CHANGES TO THE PLAN IN FORCE"
-        yield from (f"  {line}" for line in told.changed)
-    yield ""
-    yield "'cropplan season show' has it week by week; 'cropplan season accept' puts it in force."
+    near = [change for change in told.changed if change.on < today + _NEAR]
+    yield from (f"  {change.words}" for change in near)
+    if later := len(told.changed) - len(near):
+        yield f"  and {later} later than {day_text(today + _NEAR, today)}; --json has them all"
 
 
 def _strikes(strikes: tuple[PlannedStrike, ...], today: date) -> Iterator[str]:
@@ -200,7 +210,7 @@ def plain_proposal(told: Proposal) -> dict[str, Any]:
         "bound": told.bound,
         "shortfall": told.shortfall,
         "thin": plain(told.thin),
-        "changed": list(told.changed),
+        "changed": [change.words for change in told.changed],
         "apart": list(told.apart),
     }
 

@@ -16,8 +16,10 @@ from cropplan.holding.holding import Holding
 from cropplan.holding.season import Goal, SeasonAccepted, SeasonPlan
 from cropplan.problems import Misuse, Refusal
 from cropplan.schedule.plan_ahead import PlanWeek, ToBuy, plan_weeks, to_buy
+from cropplan.schedule.planned import open_strikes
+from cropplan.schedule.scene import Scene
 from cropplan.schedule.wording import day_text
-from cropplan.season.differences import differences
+from cropplan.season.differences import Change, differences
 from cropplan.season.house import season_of
 from cropplan.season.in_days import plan_in_days
 from cropplan.season.plan import Search, plan_season, search_for
@@ -37,7 +39,7 @@ class Proposal:
     status : how it was come by. gap : share of what is wanted that a better plan could add at
         most. bound, shortfall : as shares of what is wanted.
     thin : weeks that miss their goal, and why.
-    units : of each crop's harvest. changed : what differs from the plan in force, in words.
+    units : of each crop's harvest. changed : what differs from the plan in force.
     apart : crops that stand without a goal; the plan leaves their places to them.
     """
 
@@ -49,7 +51,7 @@ class Proposal:
     thin: tuple[Thin, ...]
     monday: date
     units: Mapping[str, str]
-    changed: tuple[str, ...]
+    changed: tuple[Change, ...]
     apart: tuple[str, ...]
 
 
@@ -87,11 +89,18 @@ def propose(
         thin=planned.thin,
         monday=told.monday,
         units={goal.crop: scene.catalogue.crops[goal.crop].pick_unit for goal in aims},
-        changed=differences(holding.plan, plan, today),
+        changed=_changed(scene, plan),
         apart=tuple(sorted({p.crop for p in holding.plantings.values()} - told.aimed)),
     )
     proposal.keep(desk, plan)
     return made
+
+
+def _changed(scene: Scene, plan: SeasonPlan) -> tuple[Change, ...]:
+    """What a plan changes of the one in force; nothing where none is."""
+    if scene.holding.plan is None:
+        return ()
+    return differences([strike for strike, _ in open_strikes(scene)], plan, scene.today)
 
 
 def accept(desk: Desk) -> Outcome:
