@@ -11,7 +11,7 @@ from dataclasses import dataclass
 GLUT_COST = 0.01  # [1 per weighted unit]
 PLANT_COST = 0.001  # [1 per plant]
 STRIKING_COST = 0.0005  # [1 per week with striking]; half a plant.
-DEAD_COST = 100.0  # [1 per week without a living plant of a crop that must stay alive]
+DEAD_COST = 100.0  # [1 per week and plant too few of a crop that must not die out]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -21,7 +21,8 @@ class Cost:
     shortfall, glut : summed over goals and weeks. [weighted unit]
     plants : plants struck or sown. [plant]
     striking_weeks : weeks in which anything is struck or sown. [week]
-    dead_weeks : weeks in which a crop that must stay alive is not. [week]
+    dead_weeks : weeks in which plants are too few of crops that must not die out, times those
+        plants. [plant week]
     """
 
     shortfall: float

@@ -92,7 +92,7 @@ class CropOption:
     bearing : share of plants that still bear, by week since first pick, which `curve` has taken
         into account; all of them when empty. [1]
     mothering : what its plants give as mothers; None when they are never used so.
-    keep_alive : at least one plant of the crop must be alive every week, so that its clone is kept.
+    keep_alive : plants of the crop to be alive every week, so that its clone is kept. [plant]
     """
 
     crop: str
@@ -112,7 +112,7 @@ class CropOption:
     lead_spread: tuple[float, ...] = ()
     bearing: tuple[float, ...] = ()
     mothering: Mothering | None = None
-    keep_alive: bool = False
+    keep_alive: int = 0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -198,6 +198,14 @@ class Season:
     def may_pull(self, week: int) -> bool:
         """Whether a planting may be pulled in the week before its time is up."""
         return week >= self.frozen_weeks and week not in self.away
+
+    def kept_alive(self) -> dict[str, int]:
+        """How many plants must be alive every week, of the crops that must not die out. [plant]"""
+        most: dict[str, int] = {}
+        for option in self.options:
+            if option.keep_alive:
+                most[option.crop] = max(option.keep_alive, most.get(option.crop, 0))
+        return most
 
     def goal_of(self, crop: str, week: int) -> int | None:
         """Index of the goal the crop's pick of that week serves; None when it serves none."""

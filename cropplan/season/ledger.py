@@ -27,7 +27,8 @@ class Ledger:
 
     __slots__ = (
         "_dirty", "_ending_pools", "_goal_cost", "_goals", "_made", "_pools",
-        "alive", "counts", "gap", "missing", "options", "room", "season", "shoots", "strikings",
+        "alive", "counts", "gap", "kept_alive", "missing", "options", "room", "season", "shoots",
+        "strikings",
     )  # fmt: skip
 
     def __init__(self, season: Season, options: Options) -> None:
@@ -45,7 +46,8 @@ class Ledger:
         self.counts = [0] * (len(options.cohorts) + len(options.endings))
         crops = {o.crop for o in season.options} | {p.crop for p in season.standing}
         self._goals = {crop: [season.goal_of(crop, w) for w in range(weeks)] for crop in crops}
-        self.alive = {o.crop: [0] * weeks for o in season.options if o.keep_alive}
+        self.kept_alive = season.kept_alive()
+        self.alive = {crop: [0] * weeks for crop in self.kept_alive}
         self._pools = [mother_class(c.crop, c.generation) for c in options.cohorts]
         limited = {crop: generation_cap(season, crop) is not None for crop in crops}
         self._ending_pools = [
@@ -164,7 +166,12 @@ class Ledger:
             sum(self._goal_cost)
             + PLANT_COST * self._made
             + STRIKING_COST * sum(1 for plants in self.strikings if plants)
-            + DEAD_COST * sum(1 for row in self.alive.values() for plants in row if not plants)
+            + DEAD_COST
+            * sum(
+                max(0, self.kept_alive[crop] - plants)
+                for crop, row in self.alive.items()
+                for plants in row
+            )
         )
 
     def _pool(self, key: tuple[str, int | None]) -> list[float]:

@@ -90,7 +90,7 @@ def options_of(season: Season, reach: Reach | None = None) -> Options:
 
 
 def _wanted(season: Season, option: CropOption) -> bool:
-    return option.keep_alive or any(option.crop in goal.crops for goal in season.goals)
+    return option.keep_alive > 0 or any(option.crop in goal.crops for goal in season.goals)
 
 
 def _cohorts_of(season: Season, index: int, option: CropOption, reach: Reach) -> Iterator[Cohort]:

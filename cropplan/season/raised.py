@@ -30,6 +30,9 @@ from cropplan.season.demand import CropOption, Origin
 
 #: Rooted plants may wait so long for their place. Common practice, no source. [week]
 _HOLD = 1
+#: Plants of a crop that cannot be sown again, of which there must always be as many, if there are:
+#: one may die, and so may the cuttings of the other. Common practice, no source.
+_SPARE = 3
 
 
 def ways_to_raise(
@@ -101,13 +104,15 @@ def _way(
         ),
         pick_weeks=pick_weeks(crop),
         mothering=mothering_of(crop) if usual_way(crop) in CLONAL else None,
-        # What cannot be sown again is lost with its last plant.
-        keep_alive=clonal and Way.SEED not in crop.ways and _stands(scene, crop),
+        # What cannot be sown again is lost with its last plants.
+        keep_alive=min(_SPARE, _alive(scene, crop)) if clonal and Way.SEED not in crop.ways else 0,
     )
 
 
-def _stands(scene: Scene, crop: Crop) -> bool:
-    return any(p.alive and p.crop == crop.id for p in scene.holding.plantings.values())
+def _alive(scene: Scene, crop: Crop) -> int:
+    """Living plants of a crop."""
+    living = [p for p in scene.holding.plantings.values() if p.alive and p.crop == crop.id]
+    return sum(planting.count for planting in living)
 
 
 def _weeks_in_tray(crop: Crop, way: Way) -> int:

@@ -132,6 +132,12 @@ def _worth(ledger: Ledger, crop: str) -> list[tuple[float, float, float]]:
     return rows
 
 
+def _too_few(ledger: Ledger, crop: str) -> list[bool]:
+    """Whether one plant more would help to keep a crop alive, by week; empty for most crops."""
+    least = ledger.kept_alive.get(crop, 0)
+    return [alive < least for alive in ledger.alive[crop]] if least else []
+
+
 def _values(
     ledger: Ledger, family: Family, worth: list[tuple[float, float, float]]
 ) -> list[tuple[float, int, int]]:
@@ -140,9 +146,8 @@ def _values(
     value = -PLANT_COST
     if not ledger.strikings[cohort.strike]:
         value -= STRIKING_COST
-    dead = ledger.alive.get(cohort.crop)
-    if dead is not None:
-        value += DEAD_COST * dead[cohort.strike : cohort.first_pick].count(0)
+    few = _too_few(ledger, cohort.crop)
+    value += DEAD_COST * sum(few[cohort.strike : cohort.first_pick])
     week = first = cohort.first_pick
     picks = family.picks
     values = []
@@ -154,8 +159,8 @@ def _values(
                 value += weight * (min(missing, pick))
             if pick > free:
                 value -= GLUT_COST * weight * (pick - free)
-            if dead is not None and not dead[week]:
-                value += DEAD_COST
+            if few:
+                value += DEAD_COST * few[week]
             week += 1
         values.append((value, end, index))
     return values
@@ -168,7 +173,7 @@ def _best_ending(
     season = ledger.season
     planting = season.standing[standing]
     worth = _worth(ledger, planting.crop)
-    dead = ledger.alive.get(planting.crop)
+    few = _too_few(ledger, planting.crop)
     value, week = 0.0, 0
     most, found, start = float("-inf"), None, 0
     for index, ending in enumerate(ledger.options.endings):
@@ -179,8 +184,8 @@ def _best_ending(
             missing, free, weight = worth[week]
             value += weight * max(0.0, min(pick, missing))
             value -= GLUT_COST * weight * max(0.0, pick - free)
-            if dead is not None and not dead[week]:
-                value += DEAD_COST
+            if few:
+                value += DEAD_COST * few[week]
             week += 1
         end = 0
         if ending.pulled > planting.set_out:

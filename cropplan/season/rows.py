@@ -1,8 +1,8 @@
 """The season as an integer programme: columns, rows and costs, in plain lists.
 
 Columns, in this order: plants of each cohort, plants given to each ending of what stands, shortfall
-and glut of each goal-week, weeks a crop is dead that should live, one mark for each week with
-striking. Rows: places of each kind and week (trays among them), goals from below and above, every
+and glut of each goal-week, plants too few of crops that must not die out, one mark for each week
+with striking. Rows: places of each kind and week (trays among them), goals from below and above, every
 standing plant ends once, mothers of each crop and week, crops that must stay alive, striking weeks.
 
 Places are counted by kind and not one by one: plantings are intervals, so counts that fit every
@@ -106,9 +106,9 @@ def _rows(season: Season, options: Options, programme: Programme) -> None:
         count = planting.count if planting.splits else 1
         programme.add_row(("standing", index), float(count), float(count))
     _mother_rows(season, options, programme)
-    for crop in sorted({option.crop for option in season.options if option.keep_alive}):
+    for crop, plants in sorted(season.kept_alive().items()):
         for week in range(season.weeks):
-            programme.add_row(("alive", crop, week), 1.0, inf)
+            programme.add_row(("alive", crop, week), float(plants), inf)
     for week in sorted({cohort.strike for cohort in options.cohorts}):
         programme.add_row(("striking", week), -inf, 0.0)
 
@@ -193,6 +193,7 @@ def _measures(season: Season, programme: Programme) -> None:
     room = sum(max(kind.capacity) for kind in season.kinds)
     for about in list(programme.row_of):
         if about[0] == "alive":
-            programme.add_column({about: 1.0}, cost=DEAD_COST, high=1.0, whole=False)
+            least = programme.row_low[programme.row_of[about]]
+            programme.add_column({about: 1.0}, cost=DEAD_COST, high=least, whole=False)
         elif about[0] == "striking":
             programme.add_column({about: -float(room)}, cost=STRIKING_COST, high=1.0, whole=True)

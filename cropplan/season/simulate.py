@@ -38,19 +38,21 @@ class Account:
 def account(season: Season, draft: Draft) -> Account:
     """Picks, places taken and cost of a plan, recomputed from nothing."""
     picks = [[0.0] * season.weeks for _ in season.goals]
-    alive: dict[str, set[int]] = defaultdict(set)
+    alive: dict[str, Counter[int]] = defaultdict(Counter)
     for strike in draft.strikes:
         option = option_of(season, strike)
         for week in range(max(0, strike.first_pick), min(strike.pulled, season.weeks)):
             age = week - strike.first_pick
             pick = option.curve[age] * option.light[week] if age < len(option.curve) else 0.0
             _credit(season, picks, strike.crop, week, strike.plants * pick)
-        alive[strike.crop].update(range(strike.strike, strike.pulled))
+        for week in range(strike.strike, strike.pulled):
+            alive[strike.crop][week] += strike.plants
     for keep in draft.keeps:
         planting = _planting(season, keep)
         for week in range(min(keep.pulled, season.weeks, len(planting.picks))):
             _credit(season, picks, planting.crop, week, keep.plants * planting.picks[week])
-        alive[planting.crop].update(range(keep.pulled))
+        for week in range(max(0, planting.struck or 0), keep.pulled):
+            alive[planting.crop][week] += keep.plants
     return Account(
         picks=tuple(tuple(row) for row in picks),
         standing={kind: tuple(row) for kind, row in _places_taken(season, draft).items()},
@@ -88,21 +90,22 @@ def _credit(season: Season, picks: list[list[float]], crop: str, week: int, amou
 
 
 def _cost(
-    season: Season, draft: Draft, picks: list[list[float]], alive: dict[str, set[int]]
+    season: Season, draft: Draft, picks: list[list[float]], alive: dict[str, Counter[int]]
 ) -> Cost:
     shortfall = glut = 0.0
     for goal, row in zip(season.goals, picks, strict=True):
         for week in range(goal.from_week, min(goal.until_week, season.weeks)):
             shortfall += goal.weight * max(0.0, goal.amount - row[week])
             glut += goal.weight * max(0.0, row[week] - season.glut_from * goal.amount)
-    kept_alive = {option.crop for option in season.options if option.keep_alive}
     return Cost(
         shortfall=shortfall,
         glut=glut,
         plants=sum(strike.plants for strike in draft.strikes),
         striking_weeks=len({strike.strike for strike in draft.strikes}),
         dead_weeks=sum(
-            week not in alive[crop] for crop in kept_alive for week in range(season.weeks)
+            max(0, wanted - alive[crop][week])
+            for crop, wanted in season.kept_alive().items()
+            for week in range(season.weeks)
         ),
     )
 

@@ -124,6 +124,6 @@ def test_a_crop_nobody_wants_is_not_struck() -> None:
     stands = standing("col1", crop="coleus")
     idle = options_of(season(options=(option(), spare), standing=(standing(), stands)))
     assert {c.crop for c in idle.cohorts} == {"tomato"}
-    loved = option("coleus", keep_alive=True)
+    loved = option("coleus", keep_alive=1)
     kept = options_of(season(options=(option(), loved), standing=(standing(), stands)))
     assert {c.crop for c in kept.cohorts} == {"tomato", "coleus"}

@@ -109,7 +109,7 @@ def test_a_crop_to_be_kept_is_kept_alive() -> None:
     """Its clone outlives the plants that stand now, though nobody wants its picks."""
     loved = option(
         "coleus",
-        keep_alive=True,
+        keep_alive=1,
         stays=(2, 4),
         mothering=Mothering(shoots=2.0, fit_from=1, fit_until=9),
     )
@@ -133,3 +133,23 @@ def test_without_the_solver_a_plan_is_made_and_nothing_claimed(
     assert plan.status is Status.GREEDY
     assert plan.bound == 0.0
     assert plan.gap_of_cost == 1.0
+
+
+@pytest.mark.parametrize("least", [1, 2])
+def test_as_many_as_are_wanted_are_kept_alive(least: int) -> None:
+    """Two stand; with two to keep, neither goes without a follower, though picks need no more."""
+    loved = option("coleus", keep_alive=least, stays=(2, 4))
+    where = season(
+        goals=(goal(),),
+        options=(option(), loved),
+        standing=(standing(), standing("col1", crop="coleus", count=2)),
+    )
+    outcome = exact_search(where, options_of(where), nodes=2000)
+    alive = [0] * where.weeks
+    for strike in outcome.draft.strikes:
+        for week in range(strike.strike, min(strike.pulled, where.weeks)):
+            alive[week] += strike.plants * (strike.crop == "coleus")
+    for keep in outcome.draft.keeps:
+        for week in range(min(keep.pulled, where.weeks)):
+            alive[week] += keep.plants * (keep.tag == "col1")
+    assert min(alive) == least

@@ -130,7 +130,7 @@ def test_glut_is_what_is_picked_above_the_goal_and_a_third() -> None:
 
 def test_weeks_without_a_living_plant_count_for_a_crop_to_be_kept() -> None:
     """The clone lives in the house or tray until week 8, then no more."""
-    loved = season(options=(option(keep_alive=True),))
+    loved = season(options=(option(keep_alive=1),))
     assert account(loved, Draft(strikes=(GOOD,), keeps=(KEPT,))).cost.dead_weeks == 3
     unknown = Draft(strikes=(replace(GOOD, crop="quince"),), keeps=())
     with pytest.raises(KeyError, match="no way is known to raise quince"):
