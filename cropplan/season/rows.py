@@ -2,8 +2,9 @@
 
 Columns, in this order: plants of each cohort, plants given to each ending of what stands, shortfall
 and glut of each goal-week, plants too few of crops that must not die out, one mark for each week
-with striking. Rows: places of each kind and week (trays among them), goals from below and above, every
-standing plant ends once, mothers of each crop and week, crops that must stay alive, striking weeks.
+with striking. Rows: places of each kind and week (trays among them), goals from below and above,
+every standing plant ends once, mothers of each crop and week, crops that must not die out, striking
+weeks.
 
 Places are counted by kind and not one by one: plantings are intervals, so counts that fit every
 week can always be given real places (`places`), and the programme has thousands of whole numbers in
