@@ -18,6 +18,7 @@ from cropplan.season.demand import CropOption, Season, Standing
 from cropplan.season.draft import Draft, Keep, Strike
 from cropplan.season.simulate import option_of
 
+_RARE = 0.05  # So few still bear that what one of them gives is told from the others.
 _FOUR_IN_FIVE = 1.2815515655446004  # Normal quantile at 0.9: 80 % lie within it of the mean.
 #: A normal date as five equally likely ones, in standard deviations: the means of its fifths,
 #: stretched to a variance of 1.
@@ -91,9 +92,8 @@ def _count_strike(books: _Books, season: Season, strike: Strike) -> None:
         if not pick:
             continue
         timing = sum((each - pick) ** 2 for each in shifted) / len(shifted)
-        age = week - strike.first_pick
-        share = option.bearing[age] if 0 <= age < len(option.bearing) else 1.0
-        tired = plants * (1.0 - share) / share * pick**2
+        full = _of_one_bearing(option, week - strike.first_pick) * option.light[week]
+        tired = plants * pick * max(0.0, full - pick) if option.bearing else 0.0
         books.credit(
             strike.crop,
             week,
@@ -104,6 +104,12 @@ def _count_strike(books: _Books, season: Season, strike: Strike) -> None:
             + lumpiness(option.pick_weeks) * (plants * pick) ** 2,
             spread=_of_week(option.spread, week),
         )
+
+
+def _of_one_bearing(option: CropOption, age: int) -> float:
+    """The pick in full light of a plant that does bear, so long after its first. [unit]"""
+    share = option.bearing[age] if 0 <= age < len(option.bearing) else 0.0
+    return option.curve[age] / share if share > _RARE else max(option.curve)
 
 
 def lumpiness(pick_weeks: float) -> float:

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from datetime import date
 from math import ceil
 
-from cropplan.catalogue.model import Crop
+from cropplan.catalogue.model import Crop, Habit
 from cropplan.holding.place import PlaceKind
 from cropplan.holding.planting import CLONAL, Stage
 from cropplan.holding.planting import Origin as Way
@@ -90,7 +90,7 @@ def _way(
         lead_spread=tuple(spread for _, spread in leads),
         hold_weeks=_HOLD,
         curve=curve_of(crop, scene.lessons),
-        bearing=bearing_on(crop, scene.lessons),
+        bearing=() if crop.habit is Habit.HEAD else bearing_on(crop, scene.lessons),
         light=tuple(
             full_bearing(crop, monday + week * WEEK, weather, attained)
             for week in range(len(leads))

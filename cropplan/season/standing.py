@@ -142,7 +142,7 @@ def _one(scene: Scene, planting: Planting, monday: date, weeks: int, attained: Y
         count=planting.count,
         set_out=max(1, set_out) if waits else min(0, set_out),
         until=max(until, max(1, set_out) + 1),
-        picks=_picks(crop, dates.get(bearing_stage(crop)), bearing, monday, weather, attained),
+        picks=_picks(crop, bearing, monday, weather, attained),
         bearing=bearing,
         tray=place.kind.value if waits else None,
         tray_places=planting.count if waits else 0,
@@ -161,20 +161,14 @@ def _one(scene: Scene, planting: Planting, monday: date, weeks: int, attained: Y
 
 
 def _picks(
-    crop: Crop,
-    first: Dated | None,
-    bearing: tuple[float, ...],
-    monday: date,
-    weather: Weather,
-    attained: Yields,
+    crop: Crop, bearing: tuple[float, ...], monday: date, weather: Weather, attained: Yields
 ) -> tuple[float, ...]:
-    """The pick of one plant by week; of a head once, in the week it is likely ready."""
-    if crop.habit is Habit.HEAD:
-        ready = max(0, _week(first.likely, monday)) if first else 0
-        return tuple(float(week == ready) for week in range(len(bearing)))
+    """The pick of one plant by week, less by the chance that it does not bear."""
     figure = crop.values.get("weekly_yield")
     full = 0.0 if figure is None else figure.typical
     own = attained.get(crop.id)
+    if crop.habit is Habit.HEAD:
+        return bearing
     return tuple(
         full * chance * full_bearing(crop, monday + week * WEEK, weather, own) if chance else 0.0
         for week, chance in enumerate(bearing)
@@ -184,10 +178,13 @@ def _picks(
 def _chance_of_bearing(scene: Scene, planting: Planting, monday: date, week: int) -> float:
     """The chance that a planting has begun to bear by mid-week and has not yet tired. [1]
 
-    One that bears today has outlived the chances of tiring before.
+    One that bears today has outlived the chances of tiring before. Of a head, the chance that it is
+    ready in that week: it is cut once, and one that is ready is cut in this week.
     """
     crop = scene.catalogue.crops[planting.crop]
     dates = scene.timelines[planting.tag].dates
+    if crop.habit is Habit.HEAD:
+        return _ready_in(dates.get(bearing_stage(crop)), monday + week * WEEK, this_week=week == 0)
     first, ends = dates.get(bearing_stage(crop)), dates.get(Stage.SPENT)
     middle = monday + week * WEEK + WEEK / 2
     bears = planting.stage is bearing_stage(crop)
@@ -198,6 +195,13 @@ def _chance_of_bearing(scene: Scene, planting: Planting, monday: date, week: int
         return 0.0
     today = min(scene.today, middle)
     return begun * (1.0 - _come_by(ends, middle)) / max(_RARE, 1.0 - _come_by(ends, today))
+
+
+def _ready_in(ready: Dated | None, week: date, *, this_week: bool) -> float:
+    if ready is None:
+        return 0.0
+    before = 0.0 if this_week else _come_by(ready, week)
+    return max(0.0, _come_by(ready, week + WEEK) - before)
 
 
 def _come_by(told: Dated, day: date) -> float:

@@ -143,3 +143,10 @@ def test_the_span_holds_four_seasons_of_five() -> None:
             total += 1
             within += week.low <= lived[week.week] <= week.high
     assert 0.76 < within / total < 0.86
+
+
+def test_plants_that_all_tire_at_once_leave_no_absurd_span_behind() -> None:
+    """One in a billion still bears in the last weeks; late first picks reach into them."""
+    bearing = (1.0,) * 7 + (1e-9, 1e-12, 1e-15)
+    weeks = told(house(curve=bearing, bearing=bearing, lead_spread=(1.5,) * WEEKS), strike(8))
+    assert all(week.high <= 2 * 3.0 for week in weeks)

@@ -33,6 +33,7 @@ from tests.builders import (
     on,
     saw,
     scene,
+    set_out,
     standing,
     struck,
 )
@@ -176,3 +177,24 @@ def test_what_waits_in_a_tray_has_its_planned_places() -> None:
     assert len(places) == 2
     assert {here.holding.places[code].kind for code in places} <= {PlaceKind.BUCKET, PlaceKind.BED}
     assert "B2" not in places
+
+
+def test_heads_are_expected_once_about_the_week_in_which_they_are_ready() -> None:
+    """Eight lettuces in the bed: eight heads in all, most of them near the likely week."""
+    goal = Goal(crop="lettuce", amount=2.0, first=START, last=after(7 * WEEKS - 1))
+    heads = [
+        *struck("let1", START - timedelta(days=30), crop="lettuce", count=8, way=Origin.SEED),
+        *saw("let1", Stage.EMERGED, START - timedelta(days=24), 8),
+        *set_out("let1", START - timedelta(days=5), ("W1", 8, "let2")),
+    ]
+    here = scene(held(STANDS, heads), START, catalogue=read_catalogue({*CROPS, "lettuce"}))
+    told = season_of(here, [goal], WEEKS)
+    let = one(told, "let2")
+    assert sum(let.picks) == pytest.approx(1.0, abs=0.01)
+    likely = here.timelines["let2"].likely(Stage.PICKING)
+    assert likely is not None
+    week = (likely - START).days // 7
+    assert sum(let.picks[week - 1 : week + 2]) > 0.7
+    outcome = exact_search(told.season, startable_options(told.season), nodes=20)
+    weeks = plan_of(told.season, outcome).weeks
+    assert all(0.0 <= one.low <= one.expected <= one.high for one in weeks)
