@@ -216,6 +216,7 @@ def lived(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Lived]:
 RULES = {
     "one open task a duty and subject": 1000,
     "a handle has one meaning": 10_000,
+    "fish come before plants": 1000,
     "nothing is due before its subject was there": 10_000,
     "what lapses is never in arrears": 3000,
     "a turn that was answered stays answered": 30_000,
