@@ -60,25 +60,29 @@ class LoopBalance:
 
 def balance_of(scene: Scene, loop: Loop) -> LoopBalance | None:
     """Feed against planted area; None where no feed is known or nothing is planted on the loop."""
-    if loop.state is not LoopState.STOCKED:
+    now = balance_now(scene, loop)
+    if now is None:
         return None
     monday = scene.today - timedelta(days=scene.today.weekday())
-    areas = list(_areas(scene, loop, scene.today))
-    logged = fed_a_day(scene, loop)
-    ration = ration_for(scene, loop)
-    feed = logged
-    if feed is None:
-        feed = loop.feed_g if loop.feed_g is not None else (ration.grams if ration else None)
-    if feed is None or not areas:
-        return None
-    now = balance(feed, areas)
     return LoopBalance(
         now=now,
-        area_m2=math.fsum(part.area for part in areas),
-        from_log=logged is not None,
+        area_m2=math.fsum(part.area for part in _areas(scene, loop, scene.today)),
+        from_log=fed_a_day(scene, loop) is not None,
         since=_since(scene, loop, monday, now.verdict),
-        until=_until(scene, loop, monday, now.verdict, feed),
+        until=_until(scene, loop, monday, now.verdict, now.feed),
     )
+
+
+def balance_now(scene: Scene, loop: Loop) -> Balance | None:
+    """Feed against planted area on the scene's day alone; None as for `balance_of`."""
+    if loop.state is not LoopState.STOCKED:
+        return None
+    areas = list(_areas(scene, loop, scene.today))
+    feed = fed_a_day(scene, loop)
+    if feed is None:
+        ration = ration_for(scene, loop)
+        feed = loop.feed_g if loop.feed_g is not None else (ration.grams if ration else None)
+    return None if feed is None or not areas else balance(feed, areas)
 
 
 def _since(scene: Scene, loop: Loop, monday: date, verdict: Verdict) -> date | None:
