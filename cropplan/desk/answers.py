@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from cropplan.catalogue.model import Habit
+from cropplan.desk.caring import care_acts
 from cropplan.desk.desk import (
     Desk,
     Outcome,
@@ -30,7 +31,6 @@ from cropplan.holding.entry import (
     Pulled,
     PutOff,
     Skipped,
-    Tended,
     Tested,
 )
 from cropplan.holding.holding import Holding
@@ -49,6 +49,7 @@ _SAY_MORE = {
     turns.TEST_AGAIN: "say what it read: cropplan test {tag} ammonia=0.5 ph=7 temperature=20C",
     "set-out": "say where they went: cropplan set-out {tag} --in PLACES",
 }
+_CARES = {turns.RENEW: Care.CHANGE, turns.DISINFECT: Care.DISINFECT}
 #: Ticking a look means that it was looked for and not found; finding is written as seen.
 _LOOKS = {
     turns.CHECK_ROOTS: "rooted",
@@ -281,8 +282,8 @@ def _own_acts(duty: str, codes: Sequence[str], holding: Holding) -> list[Act] | 
             return [Drained(loop=code) for code in codes]
         case turns.TEST_WATER:
             return [Tested(loop=code) for code in codes]
-        case turns.RENEW:
-            return [Tended(places=tuple(codes), care=Care.CHANGE)]
+        case turns.RENEW | turns.DISINFECT:
+            return care_acts(holding, codes, _CARES[duty])
         case _:
             return None
 

@@ -99,3 +99,22 @@ def test_a_fruit_crop_seen_picking_is_fruiting(terminal: Terminal) -> None:
     terminal.done("seen bas1 emerged --on 2026-02-10")
     terminal.done("set-out bas1 --in B3")
     assert "picking" in terminal.done("seen bas1 fruiting")
+
+
+@pytest.mark.parametrize("typed", ["done di-hole", "renew R1 --how disinfect"])
+def test_typed_a_raft_hole_is_cleaned_after_disease(terminal: Terminal, typed: str) -> None:
+    """A mouldy lettuce leaves a hole without a medium: the list asks for a clean one, until it is
+    ticked or written, and only then may the next plant go in.
+    """
+    terminal.done("place add R1 --kind hole")
+    terminal.done("bring-in lettuce 1 --in R1 --stage set-out --started 2026-02-01")
+    terminal.done("bring-in lettuce 1 --in T1")
+    terminal.done("pull let1 --why disease")
+    (line,) = [line for line in terminal.lines("--ahead 0") if line["duty"] == "disinfect"]
+    assert (line["handle"], line["places"]) == ("di-hole", ["R1"])
+    assert line["job"] == "Clean and disinfect the raft hole"
+    assert terminal.type("set-out let2 --in R1").code == 1
+    terminal.done(typed)
+    assert "di-hole" not in terminal.rounds("--ahead 30")
+    terminal.done("set-out let2 --in R1")
+    terminal.done("check")
