@@ -42,7 +42,7 @@ def mothers_for(
     tired plants last, and of the others those with the fewest cuttings behind them.
     """
     same = [planting, *kin_of(planting, living)]
-    fit = [p for p in same if p.barred_why is None and _old_enough(p, crop, day)]
+    fit = [p for p in same if p.alive and p.barred_why is None and _old_enough(p, crop, day)]
     return sorted(fit, key=_as_mother)
 
 

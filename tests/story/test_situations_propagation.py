@@ -141,7 +141,9 @@ def test_situation_07_a_mother_dies() -> None:
     assert (child.alive, child.parent, child.clone) == (True, "tom1", "tom1")
     strike = surely("strike", "tom2", family, today=after(121))
     assert strike.why.endswith("; from tom2")
-    assert asked("strike", "tom1", family, today=after(121)) is None
+    made_up = surely("strike", "tom1", family, today=after(121))
+    assert made_up.why.startswith("tom1 was pulled on Tue 30 Jun (rogue), none follows it")
+    assert made_up.why.endswith("; from tom2")
     with pytest.raises(Refusal, match="tom1 is gone"):
         held(bare_house(), family, struck("tom3", after(121), parent="tom1"))
 
