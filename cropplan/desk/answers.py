@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
@@ -20,6 +20,7 @@ from cropplan.desk.desk import (
     write,
     write_days,
 )
+from cropplan.desk.looking_back import open_then
 from cropplan.holding import turns
 from cropplan.holding.entry import (
     Act,
@@ -86,7 +87,7 @@ def done_on_days(
     """
     holding, scene = _scene(desk)
     checked = [day_done(desk, holding, day) for day in days or (None,)]
-    meant = _meant(scene, answer)
+    meant = _meant(scene, answer, closed=_closed_since(desk, holding, checked))
     acts: list[tuple[date, Act]] = []
     said: list[str] = []
     for tasks in meant:
@@ -197,10 +198,19 @@ def plain_handle(handle: str) -> str:
     return "".join(letter for letter in handle.casefold() if letter.isalnum())
 
 
-def _meant(scene: Scene, answer: Answer) -> list[list[Task]]:
+def _closed_since(desk: Desk, holding: Holding, days: Sequence[date]) -> Callable[[], list[Task]]:
+    """What was open on the one day that is written for, found out when it is asked for."""
+    return lambda: open_then(desk, holding, days[0]) if len(days) == 1 else []
+
+
+def _meant(
+    scene: Scene, answer: Answer, closed: Callable[[], list[Task]] = list
+) -> list[list[Task]]:
     """The tasks each handle means, narrowed by place.
 
     What is due or late is meant; when nothing is, the nearest turn to come, for work done early.
+    closed : what was open on the day written for, for a line that has closed since: cuttings that
+        were misted in the morning and whose roots were seen and written before that.
     """
     by_handle: dict[str, list[Task]] = defaultdict(list)
     for task in open_tasks(scene):
@@ -208,6 +218,7 @@ def _meant(scene: Scene, answer: Answer) -> list[list[Task]]:
     meant = []
     for handle in answer.handles:
         tasks = by_handle.get(plain_handle(handle))
+        tasks = tasks or [t for t in closed() if plain_handle(t.code) == plain_handle(handle)]
         if not tasks:
             known = {task.code for group in by_handle.values() for task in group}
             raise Refusal(f"no line has the handle '{handle}'{did_you_mean(handle, known)}")

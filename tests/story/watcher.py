@@ -182,9 +182,8 @@ class Watcher:
         lacking = set(EVERY_DAY) - present
         self._hold("what must go on is asked while away", not lacking, f"{today} {lacking}")
         for line in _now(rounds):
-            left_undone = line.due < away.first
-            kept = line.survival or left_undone
-            self._hold("nothing else falls due while away", kept, f"{today} {line.handle}")
+            told = f"{today} {line.handle}"
+            self._hold("nothing else is asked while away", line.survival, told)
 
     # --- what was written -------------------------------------------------------------------
 
