@@ -249,7 +249,7 @@ def scene(
     catalogue: Catalogue | None = None,
 ) -> Scene:
     """The scene of a day, with the real catalogue and each house's usual weather."""
-    crops = frozenset(p.crop for p in holding.plantings.values() if p.alive)
+    crops = frozenset(p.crop for p in holding.plantings.values())
     weathers = {house.name: weather_of(house) for house in holding.houses.values()}
     return scene_of(holding, catalogue or _catalogue(crops), weathers, today, lessons)
 

@@ -35,6 +35,7 @@ FIXED_DUTIES = (
     "top",
     "pull",
     "renew-medium",
+    "disinfect",
     "fish",
     "pumps",
     "drain",

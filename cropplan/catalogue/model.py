@@ -137,6 +137,7 @@ class Trigger(Enum):
     TOP : once, so long before the end of picking that the last fruit still ripens.
     PULL : once, when the planting is spent.
     MEDIUM : when a place's medium has aged, kept for the gap between crops.
+    DISEASE : when a diseased crop was pulled from a place, until that is clean.
     FINDING : when what was read, added or left in the water calls for it, until that is answered.
     """
 
@@ -147,6 +148,7 @@ class Trigger(Enum):
     TOP = "top"
     PULL = "pull"
     MEDIUM = "medium"
+    DISEASE = "disease"
     FINDING = "finding"
 
 

@@ -94,7 +94,10 @@ def shown(value: object) -> str:
     """A value as typed, shortened, for a message."""
     if type(value) is int and abs(value) > LARGEST:
         return "a number beyond all bounds"
-    text = "true" if value is True else "false" if value is False else f"{value!s}"
+    try:
+        text = "true" if value is True else "false" if value is False else f"{value!s}"
+    except ValueError:  # Python writes no number of more than some thousand figures.
+        return "a value beyond all bounds"
     return f"'{text[:40]}…'" if len(text) > 40 else f"'{text}'"
 
 

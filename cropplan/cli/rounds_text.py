@@ -20,6 +20,7 @@ from cropplan.desk.terms import Line, Rounds, day_text
 from cropplan.holding.span import Basis
 from cropplan.holding.task import Part, State
 
+_FIRST, _LATE = "FIRST", "LATE"
 _PARTS = {
     Part.MORNING: "MORNING",
     Part.ANY: "ANY TIME",
@@ -98,7 +99,7 @@ def _house(one: Rounds, sheet: _Sheet) -> Iterator[str]:
         if _section(line, one.on) != head:
             head = _section(line, one.on)
             yield ""
-            yield sheet.heavy(head, "red" if line.state is State.LATE else None)
+            yield sheet.heavy(head, "red" if head == _LATE else None)
         yield from _line(line, sheet, one.on)
 
 
@@ -119,8 +120,10 @@ def _head(one: Rounds, sheet: _Sheet) -> Iterator[str]:
 
 
 def _section(line: Line, today: date) -> str:
+    if line.comes_first:
+        return _FIRST
     if line.state is State.LATE:
-        return "LATE"
+        return _LATE
     if line.state is State.TODAY:
         return _PARTS[line.part]
     return f"COMING {day_text(line.due, today)}"

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
 from cropplan.catalogue.model import Habit
+from cropplan.desk.caring import care_acts
 from cropplan.desk.desk import (
     Desk,
     Outcome,
@@ -19,6 +20,7 @@ from cropplan.desk.desk import (
     write,
     write_days,
 )
+from cropplan.desk.looking_back import open_then
 from cropplan.holding import turns
 from cropplan.holding.entry import (
     Act,
@@ -30,7 +32,6 @@ from cropplan.holding.entry import (
     Pulled,
     PutOff,
     Skipped,
-    Tended,
     Tested,
 )
 from cropplan.holding.holding import Holding
@@ -49,6 +50,7 @@ _SAY_MORE = {
     turns.TEST_AGAIN: "say what it read: cropplan test {tag} ammonia=0.5 ph=7 temperature=20C",
     "set-out": "say where they went: cropplan set-out {tag} --in PLACES",
 }
+_CARES = {turns.RENEW: Care.CHANGE, turns.DISINFECT: Care.DISINFECT}
 #: Ticking a look means that it was looked for and not found; finding is written as seen.
 _LOOKS = {
     turns.CHECK_ROOTS: "rooted",
@@ -85,7 +87,7 @@ def done_on_days(
     """
     holding, scene = _scene(desk)
     checked = [day_done(desk, holding, day) for day in days or (None,)]
-    meant = _meant(scene, answer)
+    meant = _meant(scene, answer, closed=_closed_since(desk, holding, checked))
     acts: list[tuple[date, Act]] = []
     said: list[str] = []
     for tasks in meant:
@@ -196,10 +198,19 @@ def plain_handle(handle: str) -> str:
     return "".join(letter for letter in handle.casefold() if letter.isalnum())
 
 
-def _meant(scene: Scene, answer: Answer) -> list[list[Task]]:
+def _closed_since(desk: Desk, holding: Holding, days: Sequence[date]) -> Callable[[], list[Task]]:
+    """What was open on the one day that is written for, found out when it is asked for."""
+    return lambda: open_then(desk, holding, days[0]) if len(days) == 1 else []
+
+
+def _meant(
+    scene: Scene, answer: Answer, closed: Callable[[], list[Task]] = list
+) -> list[list[Task]]:
     """The tasks each handle means, narrowed by place.
 
     What is due or late is meant; when nothing is, the nearest turn to come, for work done early.
+    closed : what was open on the day written for, for a line that has closed since: cuttings that
+        were misted in the morning and whose roots were seen and written before that.
     """
     by_handle: dict[str, list[Task]] = defaultdict(list)
     for task in open_tasks(scene):
@@ -207,6 +218,7 @@ def _meant(scene: Scene, answer: Answer) -> list[list[Task]]:
     meant = []
     for handle in answer.handles:
         tasks = by_handle.get(plain_handle(handle))
+        tasks = tasks or [t for t in closed() if plain_handle(t.code) == plain_handle(handle)]
         if not tasks:
             known = {task.code for group in by_handle.values() for task in group}
             raise Refusal(f"no line has the handle '{handle}'{did_you_mean(handle, known)}")
@@ -281,8 +293,8 @@ def _own_acts(duty: str, codes: Sequence[str], holding: Holding) -> list[Act] | 
             return [Drained(loop=code) for code in codes]
         case turns.TEST_WATER:
             return [Tested(loop=code) for code in codes]
-        case turns.RENEW:
-            return [Tended(places=tuple(codes), care=Care.CHANGE)]
+        case turns.RENEW | turns.DISINFECT:
+            return care_acts(holding, codes, _CARES[duty])
         case _:
             return None
 

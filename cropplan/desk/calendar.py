@@ -34,6 +34,7 @@ KINDS = {
     "pull": "clearing",
     "drain": "solids",
     "renew-medium": "media",
+    "disinfect": "media",
 }
 OTHER_KIND = "house and water"
 

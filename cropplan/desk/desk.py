@@ -208,10 +208,9 @@ class _WaterWeeks:
 
 
 def _water_weeks(desk: Desk, holding: Holding, today: date) -> _WaterWeeks:
-    if not holding.loops:
-        return _WaterWeeks()
     since = today - timedelta(days=WATER_WEEKS * 7)
-    log = [one for one in desk.record.water_log(since) if one.day <= today]
+    log = desk.record.water_log(since) if holding.loops else ()
+    log = [one for one in log if one.day <= today]
     return _WaterWeeks(log=log, ended=desk.record.ended_since(since))
 
 

@@ -6,9 +6,10 @@ from collections.abc import Sequence
 from datetime import date
 
 from cropplan.catalogue.read import find_crop
+from cropplan.desk.caring import care_acts
 from cropplan.desk.desk import Desk, Outcome, day_done, house_called, numbers, write
 from cropplan.desk.premises import check_medium
-from cropplan.holding.entry import Fed, SetBack, TemperaturesRead, Tended
+from cropplan.holding.entry import Fed, SetBack, TemperaturesRead
 from cropplan.holding.house import DayTemperature, Setback
 from cropplan.holding.place import Care
 from cropplan.holding.things import loop_called
@@ -47,8 +48,8 @@ def tend(
     """Write that media were changed, topped up, flushed or disinfected."""
     holding = desk.record.snapshot()
     day = day_done(desk, holding, on)
-    act = Tended(places=tuple(places), care=care, medium=check_medium(medium))
-    _, entries = write(desk, day, [act])
+    acts = care_acts(holding, places, care, medium=check_medium(medium))
+    _, entries = write(desk, day, acts)
     word = {
         Care.CHANGE: "medium changed",
         Care.TOP_UP: "medium topped up",

@@ -18,6 +18,7 @@ TEST_AGAIN = "test-again"
 WEIGH_FISH = "weigh-fish"
 RENEW = "renew-medium"
 FLUSH = "flush-medium"
+DISINFECT = "disinfect"
 CHECK_ROOTS = "check-roots"
 CHECK_SEEDLINGS = "check-seedlings"
 

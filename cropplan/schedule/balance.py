@@ -74,26 +74,30 @@ class LoopBalance:
 
 def balance_of(scene: Scene, loop: Loop) -> LoopBalance | None:
     """Feed against planted area; None where no feed is known or nothing is planted on the loop."""
-    if loop.state is not LoopState.STOCKED:
+    now = balance_now(scene, loop)
+    if now is None:
         return None
     monday = scene.today - timedelta(days=scene.today.weekday())
     ahead = ahead_of(scene)
-    areas = list(areas_on(scene, loop, scene.today, ahead))
-    logged = fed_a_day(scene, loop)
-    ration = ration_for(scene, loop)
-    feed = logged
-    if feed is None:
-        feed = loop.feed_g if loop.feed_g is not None else (ration.grams if ration else None)
-    if feed is None or not areas:
-        return None
-    now = balance(feed, areas)
     return LoopBalance(
         now=now,
-        area_m2=math.fsum(part.area for part in areas),
-        from_log=logged is not None,
+        area_m2=math.fsum(part.area for part in areas_on(scene, loop, scene.today, ahead)),
+        from_log=fed_a_day(scene, loop) is not None,
         since=_since(scene, loop, monday, now.verdict, ahead),
-        until=_until(scene, loop, monday, now.verdict, feed, ahead),
+        until=_until(scene, loop, monday, now.verdict, now.feed, ahead),
     )
+
+
+def balance_now(scene: Scene, loop: Loop) -> Balance | None:
+    """Feed against planted area on the scene's day alone; None as for `balance_of`."""
+    if loop.state is not LoopState.STOCKED:
+        return None
+    areas = list(areas_on(scene, loop, scene.today, ahead_of(scene)))
+    feed = fed_a_day(scene, loop)
+    if feed is None:
+        ration = ration_for(scene, loop)
+        feed = loop.feed_g if loop.feed_g is not None else (ration.grams if ration else None)
+    return None if feed is None or not areas else balance(feed, areas)
 
 
 def ahead_of(scene: Scene) -> Ahead:

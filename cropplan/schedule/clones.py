@@ -23,6 +23,16 @@ def is_last_of_clone(planting: Planting, living: Iterable[Planting]) -> bool:
     return planting.way in CLONAL and not kin_of(planting, living)
 
 
+def last_of_clone_since(planting: Planting, ended: Iterable[Planting]) -> date | None:
+    """Since when a planting is the last of its clone: its own beginning or its last sister's end.
+
+    ended : plantings that ended lately. None when nobody knows.
+    """
+    own = min(planting.seen.values(), default=planting.started)
+    ends = [sister.ended_on for sister in kin_of(planting, ended)]
+    return max((day for day in (own, *ends) if day is not None), default=None)
+
+
 def mothers_for(
     planting: Planting, crop: Crop, living: Iterable[Planting], day: date
 ) -> list[Planting]:
@@ -32,7 +42,7 @@ def mothers_for(
     tired plants last, and of the others those with the fewest cuttings behind them.
     """
     same = [planting, *kin_of(planting, living)]
-    fit = [p for p in same if p.barred_why is None and _old_enough(p, crop, day)]
+    fit = [p for p in same if p.alive and p.barred_why is None and _old_enough(p, crop, day)]
     return sorted(fit, key=_as_mother)
 
 

@@ -6,26 +6,26 @@ one is near, through the stage lengths of that time of year.
 
 from __future__ import annotations
 
-from collections import Counter, defaultdict
+from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from datetime import date, timedelta
 
 from cropplan.catalogue.model import Crop, Duty, Trigger
 from cropplan.growth.rooting import how_many_to_strike, how_many_to_strike_believing
 from cropplan.holding.holding import Turn
-from cropplan.holding.planting import CLONAL, RAISING, SPROUTED, Origin, Planting, Stage
+from cropplan.holding.planting import CLONAL, Origin, Planting, Stage
 from cropplan.holding.span import Basis, Dated
 from cropplan.holding.task import SubjectKind, subject
 from cropplan.holding.turns import turn_of
 from cropplan.schedule.backward import begin_by, first_pick
 from cropplan.schedule.call import Call, Window
 from cropplan.schedule.clones import is_last_of_clone, mothers_for
-from cropplan.schedule.giving_up import share_to_come
 from cropplan.schedule.interval import ASKED_AGAIN, after_skip
 from cropplan.schedule.lessons import Lessons
 from cropplan.schedule.planned import planned_crops, planned_end
 from cropplan.schedule.planting_calls import call_for
 from cropplan.schedule.scene import Scene
+from cropplan.schedule.succession import Claim, gone_lately, open_claims
 from cropplan.schedule.wording import begin_words, day_text, list_text, plants_text, span_text
 
 #: Days to spare for losses and slow rooting when a cutting date is counted back. Memory of general
@@ -40,6 +40,9 @@ CERTAINTY = 0.9
 #: A plant seen spent may stand so much longer before its place is waited for. [d]
 #: Common practice, no source.
 TO_CLEAR = 7
+#: A lost plant is made up for within so many days before the line is late. [d]
+#: Common practice, no source.
+TO_MAKE_UP = 7
 _OTHERWISE = {Origin.SEED: "sow", Origin.BOUGHT_IN: "buy in"}
 
 
@@ -65,40 +68,66 @@ def to_begin(crop: Crop, way: Origin, wanted: int, lessons: Lessons) -> int:
 
 def relay_calls(scene: Scene, house: str) -> Iterator[Call]:
     """Strikes that keep the picking going, tops and pulls, for the plantings of one house."""
-    by_crop: dict[str, list[Planting]] = defaultdict(list)
+    living: dict[str, list[Planting]] = defaultdict(list)
+    gone: dict[str, list[Planting]] = defaultdict(list)
     for planting in scene.holding.plantings.values():
         if planting.alive and scene.holding.places[planting.place].house == house:
-            by_crop[planting.crop].append(planting)
+            living[planting.crop].append(planting)
+    for planting in gone_lately(scene, house):
+        gone[planting.crop].append(planting)
     left_to_plan = planned_crops(scene)
-    for crop_id, plantings in by_crop.items():
-        crop = scene.catalogue.crops[crop_id]
-        for duty in scene.catalogue.duties.values():
-            if duty.habits and crop.habit not in duty.habits:
+    for crop_id in dict.fromkeys((*living, *gone)):
+        crop = scene.catalogue.crops.get(crop_id)
+        for duty in scene.catalogue.duties.values() if crop else ():
+            if crop is None or (duty.habits and crop.habit not in duty.habits):
                 continue
             if duty.trigger is Trigger.REPLACE and crop_id not in left_to_plan:
-                yield from _strikes(scene, duty, crop, plantings)
+                yield from _strikes(scene, duty, crop, living[crop_id], gone[crop_id])
             elif duty.trigger in {Trigger.TOP, Trigger.PULL}:
-                yield from _once(scene, duty, crop, plantings)
+                yield from _once(scene, duty, crop, living[crop_id])
 
 
-def _strikes(scene: Scene, duty: Duty, crop: Crop, plantings: Sequence[Planting]) -> Iterator[Call]:
+def _strikes(
+    scene: Scene, duty: Duty, crop: Crop, living: Sequence[Planting], gone: Sequence[Planting]
+) -> Iterator[Call]:
     way = usual_way(crop)
-    coming = _successors(scene, crop, plantings)
-    for planting, ends in _by_end(scene, duty, plantings):
-        turn = turn_of(scene.holding, duty.id, subject(SubjectKind.PLANTING, planting.tag))
-        if turn.last_done is not None:
-            continue
-        needed = planting.count - _take(coming, planting)
-        window = _strike_window(scene, duty, crop, planting, ends) if needed else None
+    for claim in open_claims(scene, duty, crop, living, gone):
+        turn = turn_of(scene.holding, duty.id, subject(SubjectKind.PLANTING, claim.planting.tag))
+        window = _strike_window(scene, duty, crop, claim)
         if window is None:
             continue
         window = after_skip(window, turn, ASKED_AGAIN)
-        count = to_begin(crop, way, needed, scene.lessons)
+        # Each line asks for what makes its own share of all that are wanted as sure as need be:
+        # four together need fewer to spare than four alone.
+        together = to_begin(crop, way, claim.begin_with + claim.count, scene.lessons)
+        before = to_begin(crop, way, claim.begin_with, scene.lessons) if claim.begin_with else 0
         job = begin_words(way.value).replace("{name}", crop.name.lower())
-        yield call_for(scene, duty, planting, crop, turn, window, plants=count, job=job)
+        yield call_for(
+            scene, duty, claim.planting, crop, turn, window, plants=together - before, job=job
+        )
 
 
-def _strike_window(
+def _strike_window(scene: Scene, duty: Duty, crop: Crop, claim: Claim) -> Window | None:
+    if claim.ends is None:
+        return _at_once(scene, crop, claim)
+    return _before_the_end(scene, duty, crop, claim.planting, claim.ends)
+
+
+def _at_once(scene: Scene, crop: Crop, claim: Claim) -> Window:
+    """A plant that went before its time is made up for as soon as can be."""
+    planting, way = claim.planting, usual_way(crop)
+    word = "lost" if planting.stage is Stage.LOST else "pulled"
+    reason = f" ({planting.ended_why})" if planting.ended_why else ""
+    why = f"{planting.tag} was {word} on {day_text(claim.on, scene.today)}{reason}, none follows it"
+    told = first_pick(crop, way, scene.today, scene.weather_for(planting), scene.lessons)
+    why += f"; begun today it comes {day_text(told.likely, scene.today)}" if told else ""
+    if way in CLONAL:
+        why += _from_which(scene, crop, planting, scene.today)
+    latest = claim.on + timedelta(days=TO_MAKE_UP)
+    return Window(due=claim.on, earliest=claim.on, latest=latest, why=why)
+
+
+def _before_the_end(
     scene: Scene, duty: Duty, crop: Crop, planting: Planting, ends: Dated
 ) -> Window | None:
     way, weather = usual_way(crop), scene.weather_for(planting)
@@ -137,31 +166,9 @@ def _from_which(scene: Scene, crop: Crop, planting: Planting, day: date) -> str:
     if mothers:
         return f"; from {list_text(mothers, most=3)}"
     others = [_OTHERWISE[way] for way in crop.ways if way in _OTHERWISE]
-    return "; no plant is fit to take from: " + ", ".join([*others, f"or keep {planting.tag} on"])
-
-
-def _successors(scene: Scene, crop: Crop, plantings: Sequence[Planting]) -> Counter[str | None]:
-    """Plants on the way to bearing, by cultivar; of those unrooted as many as will still root."""
-    likely: dict[str | None, float] = defaultdict(float)
-    for planting in plantings:
-        if planting.stage in {Stage.STRUCK, Stage.SOWN} | SPROUTED:
-            waiting = planting.count - planting.rooted
-            likely[planting.cultivar] += planting.rooted
-            likely[planting.cultivar] += waiting * share_to_come(scene, crop, planting)
-        elif planting.stage in RAISING | {Stage.SET_OUT, Stage.FLOWERING}:
-            likely[planting.cultivar] += planting.count
-    return Counter({cultivar: round(count) for cultivar, count in likely.items()})
-
-
-def _take(coming: Counter[str | None], planting: Planting) -> int:
-    """How many successors a planting has: of its own kind, or where one is not named, of any."""
-    kinds = [planting.cultivar, None] if planting.cultivar else [None, *coming]
-    taken = 0
-    for kind in kinds:
-        more = min(planting.count - taken, coming[kind])
-        coming[kind] -= more
-        taken += more
-    return taken
+    if planting.alive:
+        others.append(f"or keep {planting.tag} on")
+    return "; no plant is fit to take from" + (f": {', '.join(others)}" if others else "")
 
 
 def _by_end(

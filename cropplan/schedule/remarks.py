@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from datetime import timedelta
 
 from cropplan.holding.place import Place, PlaceKind
 from cropplan.holding.planting import RAISING, SPROUTED, Planting, Stage
 from cropplan.schedule.away import NO_STRIKES_BEFORE
-from cropplan.schedule.clones import is_last_of_clone
+from cropplan.schedule.clones import is_last_of_clone, last_of_clone_since
+from cropplan.schedule.news import to_be_said
 from cropplan.schedule.plan_in_danger import plan_in_danger
 from cropplan.schedule.scene import Scene
 from cropplan.schedule.water_remarks import water_remarks
@@ -92,13 +94,20 @@ def _near_disease(scene: Scene, house: str) -> Iterator[str]:
 def _clones_at_risk(scene: Scene, living: Sequence[Planting]) -> Iterator[str]:
     """Clones of which one plant is left, or none outside one batch."""
     everywhere = [p for p in scene.holding.plantings.values() if p.alive]
-    for last in living:
-        if not is_last_of_clone(last, everywhere):
-            continue
+    last_ones = [
+        planting
+        for planting in living
+        if is_last_of_clone(planting, everywhere)
+        and to_be_said(scene, last_of_clone_since(planting, scene.gone))
+    ]
+    single = [f"{last.tag} in {last.place}" for last in last_ones if last.count == 1]
+    if len(single) > 1:
+        yield f"{list_text(single, most=len(single))} are each the last plant of their clone"
+    for last in last_ones:
         name = f" '{last.cultivar}'" if last.cultivar else ""
-        if last.count == 1:
+        if last.count == 1 and len(single) == 1:
             yield f"{last.tag} in {last.place} is the last plant of its clone{name}"
-        elif last.stage in RAISING:
+        elif last.count > 1 and last.stage in RAISING:
             batch = f"{last.tag} in {last.place} ({plants_text(last.count)})"
             yield f"{batch} is all there is of its clone{name}"
 
@@ -112,7 +121,8 @@ def _held_too_long(scene: Scene, house: str, living: Sequence[Planting]) -> Iter
         if guess is None or hold is None:
             continue
         held = (scene.today - guess.likely).days
-        if held > hold.most:
+        too_long = guess.likely + timedelta(days=math.floor(hold.most) + 1)
+        if scene.today >= too_long and to_be_said(scene, too_long):
             yield (
                 f"{planting.tag} in {planting.place} ({plants_text(planting.count)}) has been fit "
                 f"to set out for {days_text(held)}: pot on, set out or give away"
@@ -139,11 +149,13 @@ def _empty_places(scene: Scene, house: str, living: Sequence[Planting]) -> Itera
     empty = _free_places(scene, house)
     coming = sum(planting.count for planting in living if planting.stage in RAISING)
     room = sum(place.holds for place in empty)
-    if coming >= room:
+    codes = {place.code for place in empty}
+    cleared = [p.ended_on for p in scene.gone if p.place in codes and p.ended_on is not None]
+    if coming >= room or not to_be_said(scene, max(cleared, default=None)):
         return
     places = "1 place stands" if len(empty) == 1 else f"{len(empty)} places stand"
-    codes = list_text([place.code for place in empty])
-    yield f"{places} empty ({codes}); {plants_text(coming)} coming on to fill {room}"
+    named = list_text([place.code for place in empty])
+    yield f"{places} empty ({named}); {plants_text(coming)} coming on to fill {room}"
 
 
 def _free_places(scene: Scene, house: str) -> list[Place]:
@@ -164,6 +176,8 @@ def _old_lines(scene: Scene, living: Sequence[Planting]) -> Iterator[str]:
     for planting in living:
         cap = scene.catalogue.crops[planting.crop].values.get("generations")
         if cap is not None and planting.generation > cap.typical:
-            old.append(f"{planting.tag} ({planting.generation})")
-    if old:
-        yield f"many cuttings from fresh stock: {list_text(old)}; think of new stock"
+            old.append(planting)
+    begun = [p.started for p in old if p.started is not None]
+    if old and to_be_said(scene, max(begun, default=None)):
+        told = list_text([f"{p.tag} ({p.generation})" for p in old])
+        yield f"many cuttings from fresh stock: {told}; think of new stock"

@@ -1,4 +1,4 @@
-"""The rounds: open tasks gathered into lines, late first, by part of the day and walking order."""
+"""The rounds: open tasks gathered into lines: fish first, then what is late, then the day's."""
 
 from __future__ import annotations
 
@@ -50,6 +50,12 @@ class Line:
     survival: bool
     cautions: tuple[str, ...]
     why: str
+
+    @property
+    def comes_first(self) -> bool:
+        """Whether fish or their water ask for it this morning, before any plant, late or not."""
+        of_fish = self.rank <= Rank.WATER and (self.survival or self.part is Part.MORNING)
+        return of_fish and self.state is not State.COMING
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -125,11 +131,16 @@ def line_of(group: Sequence[Task], walk: Mapping[str, int]) -> Line:
 
 
 def _order(line: Line, walk: Mapping[str, int]) -> tuple[int, date, int, int, int, str]:
-    """Late, today, coming; fish and water never below plants of the same part of the day."""
+    """What fish live by, then late, today, coming; ranked by what dies first.
+
+    A plant that is a day late can wait for ten minutes; fish without air cannot.
+    """
     state = _STATES[line.state]
     day = line.due if line.state is State.COMING else date.min
     at = walk.get(line.places[0], 0) if line.places else 0
     part = _PARTS[line.part]
+    if line.comes_first:
+        return -1, day, line.rank, state, at, line.handle
     if line.state is State.LATE:
         return state, day, line.rank, part, at, line.handle
     return state, day, part, line.rank, at, line.handle

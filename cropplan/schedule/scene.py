@@ -40,6 +40,12 @@ class Scene:
     water_log: Mapping[str, Sequence[Logged]] = field(default_factory=dict)
     ended: Sequence[Planting] = ()
 
+    @property
+    def gone(self) -> list[Planting]:
+        """Plantings that have ended, as far back as is known."""
+        held = [p for p in self.holding.plantings.values() if not p.alive]
+        return list({p.tag: p for p in (*held, *self.ended)}.values())
+
     def weather_for(self, planting: Planting) -> Weather:
         """The conditions where a planting stands."""
         house = self.holding.places[planting.place].house

@@ -11,6 +11,7 @@ from cropplan.holding.task import State, SubjectKind, Task, TaskKey
 from cropplan.holding.turns import turn_of
 from cropplan.schedule.away import around_absences
 from cropplan.schedule.call import Call, Window
+from cropplan.schedule.disinfecting import disinfect_calls
 from cropplan.schedule.giving_up import giving_up_calls
 from cropplan.schedule.holds import held_call
 from cropplan.schedule.media_weeks import spread_media_calls
@@ -33,6 +34,7 @@ def open_calls(scene: Scene) -> Iterator[Call]:
         chain.from_iterable(relay_calls(scene, house) for house in holding.houses),
         planned_calls(scene),
         spread_media_calls(scene),
+        disinfect_calls(scene),
         chain.from_iterable(loop_calls(scene, loop) for loop in holding.loops.values()),
         chain.from_iterable(house_calls(scene, house) for house in holding.houses.values()),
         own_calls(scene),

@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from cropplan.holding.loop import Loop, LoopState
-from cropplan.schedule.balance import balance_of
+from cropplan.schedule.balance import balance_now, balance_of
 from cropplan.schedule.findings import finding_text, judged_tests
 from cropplan.schedule.holds import banner
+from cropplan.schedule.news import to_be_said, told_before
 from cropplan.schedule.scene import Scene
 from cropplan.schedule.topping import last_top_up, unusual_top_up
 from cropplan.schedule.wording import day_text
-from cropplan.water.feed import Verdict
+from cropplan.water.feed import Balance, Verdict
 from cropplan.water.level import LevelQuestion
 
 #: Readings older than this are history, not something to watch. [d] Common practice, no source.
@@ -46,13 +48,23 @@ def _top_up(scene: Scene, loop: Loop) -> Iterator[str]:
 
 
 def _balance(scene: Scene, loop: Loop) -> Iterator[str]:
-    stands = balance_of(scene, loop)
-    if stands is None or stands.now.verdict is Verdict.IN_BALANCE:
+    verdict = _far_out(balance_now(scene, loop))
+    if verdict is None:
         return
-    bound = stands.now.feed - stands.now.difference
-    if abs(stands.now.difference) > _WORTH_SAYING * bound:
+    before = told_before(scene)
+    told = _far_out(balance_now(replace(scene, today=before), loop)) is verdict
+    stands = balance_of(scene, loop) if to_be_said(scene, before if told else scene.today) else None
+    if stands is not None:
         units = scene.holding.houses[loop.house].units
         yield f"feed of {loop.name} {stands.words(units, scene.today)}"
+
+
+def _far_out(now: Balance | None) -> Verdict | None:
+    """Whether feed is far above or below what the plants want; None when it is about right."""
+    if now is None or now.verdict is Verdict.IN_BALANCE:
+        return None
+    bound = now.feed - now.difference
+    return now.verdict if abs(now.difference) > _WORTH_SAYING * bound else None
 
 
 def _to_watch(scene: Scene, loop: Loop) -> Iterator[str]:

@@ -60,6 +60,8 @@ def sections(lines: Sequence[PhoneLine], today: date) -> list[Section]:
 
 
 def _head(line: Line, today: date) -> tuple[str, str]:
+    if line.comes_first:
+        return "First", "today"
     match line.state:
         case State.LATE:
             return "Late", "late"

@@ -19,7 +19,6 @@ from cropplan.desk.answers import Answer
 from cropplan.desk.desk import Desk, write
 from cropplan.holding.entry import TemperaturesRead
 from cropplan.holding.house import DayTemperature, House
-from cropplan.holding.place import Care
 from cropplan.holding.planting import RAISING, Planting, Stage
 from cropplan.holding.task import State
 from cropplan.record.store import Record
@@ -128,9 +127,6 @@ class Grower:
             place = standing.place
             taken = sum(p.count for p in standing.plantings if p.stage is not Stage.SPENT)
             free = place.retired_on is None and place.disease_on is None
-            if place.disease_on is not None and place.medium is None and not standing.plantings:
-                self._hands.write(upkeep.tend, [place.code], Care.DISINFECT)
-                self._hands.unasked("disinfected a place without a medium")
             sight.room[place.code] = place.holds - taken if free else 0
             sight.kinds[place.code], sight.media[place.code] = place.kind, place.medium
             sight.standing |= {p.tag: p for p in standing.plantings}

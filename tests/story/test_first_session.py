@@ -266,7 +266,7 @@ def test_a_newcomer_at_a_terminal_is_led_by_questions(tmp_path: Path) -> None:
         ("Filled with", "perlite"),
         ("B1, B2 and B3", None),
         ("Codes of places", ""),
-        ("MORNING", None),
+        ("FIRST", None),
     ]
     seen = typed_at_a_terminal(["--record", str(record), "rounds"], answers)
     assert "Quay House ·" in seen

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from datetime import UTC, date, datetime
+from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 
 import pytest
@@ -99,3 +99,81 @@ def test_a_fruit_crop_seen_picking_is_fruiting(terminal: Terminal) -> None:
     terminal.done("seen bas1 emerged --on 2026-02-10")
     terminal.done("set-out bas1 --in B3")
     assert "picking" in terminal.done("seen bas1 fruiting")
+
+
+@pytest.mark.parametrize("typed", ["done di-hole", "renew R1 --how disinfect"])
+def test_typed_a_raft_hole_is_cleaned_after_disease(terminal: Terminal, typed: str) -> None:
+    """A mouldy lettuce leaves a hole without a medium: the list asks for a clean one, until it is
+    ticked or written, and only then may the next plant go in.
+    """
+    terminal.done("place add R1 --kind hole")
+    terminal.done("bring-in lettuce 1 --in R1 --stage set-out --started 2026-02-01")
+    terminal.done("bring-in lettuce 1 --in T1")
+    terminal.done("pull let1 --why disease")
+    (line,) = [line for line in terminal.lines("--ahead 0") if line["duty"] == "disinfect"]
+    assert (line["handle"], line["places"]) == ("di-hole", ["R1"])
+    assert line["job"] == "Clean and disinfect the raft hole"
+    assert terminal.type("set-out let2 --in R1").code == 1
+    terminal.done(typed)
+    assert "di-hole" not in terminal.rounds("--ahead 30")
+    terminal.done("set-out let2 --in R1")
+    terminal.done("check")
+
+
+def test_typed_cuttings_misted_yesterday_have_rooted_since(terminal: Terminal) -> None:
+    """The grower misted yesterday, sees roots this morning, and then writes up yesterday: it is
+    taken for the day on which the line was open, and asks for no misting of rooted plants.
+    """
+    terminal.done("strike tomato 3 --from tom1 --in T1")
+    terminal.day += timedelta(days=12)
+    terminal.done("seen tom2 rooted")
+    assert "mi-tom" not in terminal.rounds("--ahead 30")
+    said = terminal.done("done mi-tom --on yesterday")
+    assert "Mist and air tomato cuttings: T1, done on" in said
+    assert "mi-tom" not in terminal.rounds("--ahead 30")
+    again = terminal.done("done mi-tom --on yesterday")
+    assert "already; nothing changed" in again
+    terminal.done("check")
+
+
+def test_typed_roots_are_written_before_the_days_ticks(terminal: Terminal) -> None:
+    """On the walk the tray is misted and then found rooted; roots are written at once, the walk's
+    ticks at the end in one command. That the misting has no line any more refuses none of them.
+    """
+    terminal.done("strike tomato 3 --from tom1 --in T1")
+    terminal.day += timedelta(days=12)
+    terminal.done("seen tom2 rooted")
+    said = terminal.done("done fi-main mi-tom pm-main")
+    assert "mi-tom: Mist and air tomato cuttings: T1, done on" in said
+    assert "pm-main" in said
+    assert "mi-tom" not in terminal.rounds("--ahead 30")
+    terminal.done("check")
+
+
+@pytest.mark.parametrize(
+    "typed",
+    ["done mi-tom", "done mi-tom --on 2026-02-28", "done mi-tmo --on yesterday"],
+)
+def test_typed_a_line_that_was_not_open_on_that_day_is_refused(
+    terminal: Terminal, typed: str
+) -> None:
+    """Nothing was misted before it was struck, nor is it the day after its roots were seen."""
+    terminal.done("strike tomato 3 --from tom1 --in T1")
+    terminal.day += timedelta(days=12)
+    terminal.done("seen tom2 rooted")
+    terminal.day += timedelta(days=1)
+    refused = terminal.type(typed)
+    assert refused.code == 1
+    assert "no line has the handle" in refused.err
+
+
+def test_typed_a_tray_that_was_given_up_since_is_not_ticked_for_yesterday(
+    terminal: Terminal,
+) -> None:
+    """What is gone has no line, on whatever day; the refusal says so in one line."""
+    terminal.done("strike tomato 3 --from tom1 --in T1")
+    terminal.day += timedelta(days=12)
+    terminal.done("lost tom2 3 --why rot")
+    refused = terminal.type("done mi-tom --on yesterday")
+    assert refused.code == 1
+    assert refused.err.count("\n") == 1

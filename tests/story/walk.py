@@ -140,8 +140,18 @@ class Walk:
         if planned:
             self._begin_as_planned(planned)
             return
-        mothers = [p for p in self._plantings(line) if p.stage not in RAISING]
-        if not mothers or self._chance.random() < NO_CUTTINGS:
+        letters = {about.code.rstrip("0123456789") for about in line.subjects}
+        alike = [
+            p for tag, p in self._sight.standing.items() if tag.rstrip("0123456789") in letters
+        ]
+        named = [*self._plantings(line), *(p for p in alike if p.barred_why is None)]
+        mothers = [p for p in named if p.stage not in RAISING]
+        if self._chance.random() < NO_CUTTINGS:
+            return
+        if not mothers:
+            crops = [crop for crop in self._wants if self._truth.crop(crop).tag in letters]
+            for crop in crops:
+                self._begin(crop, wanted, "Sow", parent=None)  # nothing is left to take from
             return
         mother = mothers[0]
         cap = self._truth.crop(mother.crop).values.get("generations")

@@ -15,7 +15,7 @@ from cropplan.desk import calendar, keeping, look
 from cropplan.holding import entry as acts
 from cropplan.holding.place import Care
 from cropplan.holding.planting import Stage
-from cropplan.holding.task import Keeps, State, Subject, SubjectKind, TaskKey, subject
+from cropplan.holding.task import Keeps, Rank, State, Subject, SubjectKind, TaskKey, subject
 from cropplan.schedule.rounds import Line, Rounds
 from tests.calendar_octets.octets import feed_findings, findings_between
 from tests.story.grower import Away, Grower
@@ -49,6 +49,7 @@ class Watcher:
         """Look at one day's rounds, as read in the morning, and at what was written after."""
         self._one_open_task(today, rounds)
         self._handles(today, rounds)
+        self._fish_first(today, rounds)
         self._beginnings(today, rounds)
         self._lapsing(today, rounds)
         self._not_too_soon(today, rounds)
@@ -105,6 +106,13 @@ class Watcher:
         others = Counter(self._meanings.values())
         twins = [meaning for meaning, times in others.items() if times > 1]
         self._hold(rule, not twins, f"{today} two handles for {twins}")
+
+    def _fish_first(self, today: date, rounds: Rounds) -> None:
+        """Plants above the last line that fish or their water cannot do without, late or not."""
+        asked = _now(rounds)
+        vital = [n for n, line in enumerate(asked) if line.survival and line.rank <= Rank.WATER]
+        above = [line.handle for line in asked[: max(vital)] if line.rank > Rank.WATER]
+        self._hold("fish come before plants", not above, f"{today} {above}")
 
     def _thing(self, about: Subject) -> str | None:
         if about.kind is SubjectKind.PLANTING:
@@ -174,9 +182,8 @@ class Watcher:
         lacking = set(EVERY_DAY) - present
         self._hold("what must go on is asked while away", not lacking, f"{today} {lacking}")
         for line in _now(rounds):
-            left_undone = line.due < away.first
-            kept = line.survival or left_undone
-            self._hold("nothing else falls due while away", kept, f"{today} {line.handle}")
+            told = f"{today} {line.handle}"
+            self._hold("nothing else is asked while away", line.survival, told)
 
     # --- what was written -------------------------------------------------------------------
 

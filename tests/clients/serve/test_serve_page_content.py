@@ -22,15 +22,15 @@ from tests.builders import on
 def test_lines_stand_by_part_of_the_day_with_their_cautions(
     looked_at: Served, screen: Phone
 ) -> None:
-    """Late first, then by part of the day, fish and water first; cautions with their task."""
+    """Fish and water first, then late, then by part of the day; cautions with their task."""
     screen.screen(PHONE)
     screen.open(url(looked_at))
     heads = [one.text for one in screen.driver.find_elements(By.CSS_SELECTOR, "section > h2")]
-    assert heads == ["Late", "Morning", "Any time"]
+    assert heads == ["First", "Late", "Morning", "Any time"]
     shown = [one.get_attribute("id") for one in screen.driver.find_elements(By.TAG_NAME, "article")]
-    today = shown[shown.index("fi-main") :]
-    assert today[:3] == ["fi-main", "pm-main", "he"]
-    assert today.index("o1") > today.index("pk-let")
+    assert shown[:2] == ["fi-main", "pm-main"]
+    assert shown.index("he") < shown.index("pk-tom")
+    assert shown.index("o1") > shown.index("pk-let")
     assert "B1 · B2 Pick tomatoes" in screen.text("#pk-tom h3")
     assert "gloves over cuts" in screen.text("#fi-main")
     assert "230 g" in screen.text("#fi-main")

@@ -34,6 +34,11 @@ FIGURE_CASES = {
         "typical = 99",
         "beyond all bounds",
     ),
+    "number too long to be written out": (
+        f'typical = [0x{"f" * 4000}]\nunit = "d"\n{READ}',
+        "typical = [",
+        "'typical' must be a number, got a value beyond all bounds",
+    ),
     "number for a text": (
         'typical = 3\nunit = "d"\nsource = 5\ntrust = "read"',
         "source = 5",

@@ -70,8 +70,11 @@ def a_day() -> MorningList:
     """A day with something of everything."""
     late = replace(
         LINE,
-        handle="tw-main",
-        job="Test the water of main before feeding",
+        handle="lw-tom",
+        job="Tie in or lower tomatoes",
+        places=("B1", "B2"),
+        rank=Rank.WEAR,
+        survival=False,
         state=State.LATE,
         due=TODAY - timedelta(days=3),
         latest=TODAY - timedelta(days=2),
@@ -95,6 +98,8 @@ def a_day() -> MorningList:
         job="Look for first flowers on strawberries",
         places=("C1",),
         part=Part.MIDDAY,
+        rank=Rank.WEAR,
+        survival=False,
         basis=Basis.PREDICTED,
         minutes=0.2,
         cautions=(),
@@ -113,19 +118,21 @@ def a_day() -> MorningList:
         cautions=("sap",),
         why="to follow B1 and B2",
     )
-    return small_list(late, LINE, picks, flowers, coming, remarks=("tom3 in B2 is the last plant",))
+    return small_list(LINE, late, picks, flowers, coming, remarks=("tom3 in B2 is the last plant",))
 
 
 GOLDEN = """\
 Quay House · Tue 3 Mar 2026 · day 10:59 h · light 10 mol/m² · work 27 min
 ! tom3 in B2 is the last plant
 
+FIRST
+fi-main  Feed the fish, watch them eat [1] - last fed yesterday by Ines    5 min
+
 LATE
-tw-main  Test the water of main before feeding                            15 min
+lw-tom   Tie in or lower tomatoes: B1, B2                                 15 min
          10 days since last, every 7 days; was due by Sun 1 Mar
 
 MORNING
-fi-main  Feed the fish, watch them eat [1] - last fed yesterday by Ines    5 min
 pk-tom   Pick tomatoes: B1-B4, C2, C4, C6, C8, D1, D3, E10, E12, E14       6 min
          [1,2] - 2 days since last, every 2 days
 
@@ -143,7 +150,7 @@ st-tom   Strike 2 tomatoes: B1 - planned: to follow B1 and B2              4 min
 
 
 def test_a_small_house_reads_as_it_should() -> None:
-    """Late first, then by part of the day, then coming; fish lead; each caution once, in short."""
+    """Fish lead, then late, then by part of the day, then coming; each caution once, in short."""
     lines = list(laid_out(a_day(), width=80, colour=False))
     assert "".join(f"{line}\n" for line in lines) == GOLDEN
 

@@ -245,9 +245,9 @@ def test_the_last_of_a_clone_is_never_pulled_without_a_word() -> None:
 
 
 def test_pulled_plants_ask_for_nothing() -> None:
-    """Pending tasks vanish at once."""
+    """Pending tasks vanish at once; making up for it is another matter."""
     gone = on(after(91), Pulled(tag="tom1", why="space"))
-    for duty in ("strike", "top", "pull", "pick", "pollinate"):
+    for duty in ("top", "pull", "pick", "pollinate"):
         assert asked(duty, "tom1", OLD, gone, today=after(91)) is None
 
 

@@ -3,17 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 from datetime import date
 
 import pytest
 
-from cropplan.holding.entry import Done, Entry, Lost, Pulled, Tended, WentAway
+from cropplan.holding.entry import Done, Entry, LoopSet, Lost, Pulled, Tended, WentAway
 from cropplan.holding.house import Absence
 from cropplan.holding.place import Care
 from cropplan.holding.planting import Origin, Stage
 from cropplan.holding.task import SubjectKind, subject
 from cropplan.schedule.remarks import remarks, unwritten_days
 from tests.builders import (
+    LOOP,
     START,
     after,
     bare_house,
@@ -28,6 +30,7 @@ from tests.builders import (
     struck,
 )
 
+SCOUTED = {"duty": "scout", "subjects": (subject(SubjectKind.HOUSE, "north"),)}
 FULL = [
     *(entry for n in range(1, 7) for entry in standing(f"tom{n}", f"B{n}")),
     *(entry for n in range(1, 4) for entry in standing(f"str{n}", f"C{n}", crop="strawberry")),
@@ -87,7 +90,7 @@ def test_times_away_are_announced_and_named_while_they_last() -> None:
 def test_the_last_plant_of_a_clone_is_named() -> None:
     """Warn when one living plant is left, or none outside one batch."""
     last = bearing("tom1", "B1", cultivar="Ruby")
-    assert told("clone", last, today=after(90)) == [
+    assert told("clone", last, today=after(91)) == [
         "tom1 in B1 is the last plant of its clone 'Ruby'"
     ]
     batch = struck("tom1", count=6)
@@ -95,10 +98,70 @@ def test_the_last_plant_of_a_clone_is_named() -> None:
         "tom1 in T1 (6 plants) is all there is of its clone"
     ]
     two = bearing("tom2", "S1", parent="tom1", start=after(4))
-    assert told("clone", last, two, today=after(90)) == []
-    assert told("clone", last, two, today=after(90), house="south") == []
+    assert told("clone", last, two, today=after(91)) == []
+    assert told("clone", last, two, today=after(91), house="south") == []
     spread = [*struck("tom1", count=6), *set_out("tom1", after(20), ("B1", 1, "tom2"))]
     assert told("clone", spread, today=after(21)) == []
+
+
+def written_daily(first: int, last: int) -> list[Entry]:
+    """A grower who writes something every day, as one who feeds fish does."""
+    return [entry for n in range(first, last) for entry in on(after(n), Done(**SCOUTED))]
+
+
+def days_said(word: str, *days: Iterable[Entry], first: int, last: int) -> list[int]:
+    """On which mornings a remark is read by a grower who writes every day."""
+    return [n for n in range(first, last) if told(word, *days, written_daily(1, n), today=after(n))]
+
+
+def test_the_last_of_a_clone_is_news_once_and_then_each_monday() -> None:
+    """A grower keeps one pepper and means to: when its sister is pulled on a Wednesday the list
+    says so that day and the next morning, and then on Mondays only, not every day for a year.
+    """
+    pair = [*bearing("tom1", "B1"), *bearing("tom2", "B2", parent="tom1", start=after(3))]
+    gone = on(after(100), Pulled(tag="tom2"))
+    assert days_said("clone", pair, gone, first=100, last=130) == [100, 101, 105, 112, 119, 126]
+
+
+def test_several_last_plants_are_one_remark() -> None:
+    """One cucumber, one pepper and one tomato, as in many small houses: a line, not three."""
+    days = [*bearing("tom1", "B1"), *bearing("tom2", "B2", start=after(3))]
+    assert told("clone", days, today=after(91)) == [
+        "tom1 in B1 and tom2 in B2 are each the last plant of their clone"
+    ]
+
+
+def test_a_monday_that_nobody_read_is_made_up_for() -> None:
+    """A grower who was ill from Friday to Thursday still reads what Monday would have said."""
+    days = [*bearing(), *written_daily(1, 96)]
+    assert told("clone", days, written_daily(96, 97), today=after(97)) == []
+    assert told("clone", days, today=after(97)) == []
+    assert told("clone", days, today=after(101))
+    assert told("clone", days, written_daily(101, 102), today=after(102)) == []
+
+
+def test_feed_that_does_not_fit_the_plants_is_not_told_every_morning() -> None:
+    """One tomato is set out on a loop that feeds ten: told on that day, the next morning, and on
+    Mondays, though it stays so all spring.
+    """
+    much = on(START, LoopSet(loop=replace(LOOP, feed_g=300.0)))
+    plant = [*struck("tom1", count=1), *set_out("tom1", after(23), ("B1", 1, "tom1"))]
+    says = days_said("feed of main too much", much, plant, first=23, last=50)
+    assert says == [23, 24, 28, 35, 42, 49]
+
+
+def test_cleared_places_are_told_the_morning_after_and_on_mondays() -> None:
+    """Two buckets are cleared on a Tuesday; the gap is no news every day until they are full."""
+    gap = on(after(15), Pulled(tag="tom1"), Pulled(tag="tom2"))
+    assert days_said("empty", FULL, gap, first=15, last=30) == [15, 16, 21, 28]
+
+
+def test_a_tray_that_waits_for_a_place_is_not_told_every_morning() -> None:
+    """Rooted plants are held too long in a full house: told when it is so, and on Mondays."""
+    tray = [*struck("tom9"), *saw("tom9", Stage.ROOTED, after(10))]
+    says = days_said("fit to set out", tray, first=11, last=60)
+    assert len(says) < 8
+    assert all(n % 7 == 0 for n in says[2:])
 
 
 def test_a_bed_of_one_clone_that_bears_is_no_alarm() -> None:

@@ -36,6 +36,7 @@ def line(listed: Rounds, handle: str, state: State | None = None) -> Line:
     return found
 
 
+MAIN = subject(SubjectKind.LOOP, "main")
 THREE = [*bearing("tom1", "B3"), *bearing("tom2", "B1"), *bearing("tom3", "B2")]
 
 
@@ -73,10 +74,10 @@ def test_the_most_urgent_place_speaks_for_the_line() -> None:
     assert worst.why.startswith("5 days since last")
 
 
-def test_late_comes_first_then_today_then_what_is_coming() -> None:
-    """Late first, coming after."""
+def test_late_comes_before_today_and_today_before_what_is_coming() -> None:
+    """After what fish live by: late first, coming last, and what is coming by its day."""
     listed = rounds(THREE, today=after(85), ahead=30)
-    states = [x.state for x in listed.lines]
+    states = [x.state for x in listed.lines if not x.comes_first]
     assert states == sorted(states, key=list(State).index)
     coming = [x.due for x in listed.lines if x.state is State.COMING]
     assert coming == sorted(coming)
@@ -94,6 +95,35 @@ def test_fish_and_water_are_never_below_plants_of_the_same_part_of_the_day() -> 
         ranks = [x.rank for x in today if x.part is part]
         assert ranks == sorted(ranks)
     assert today[0].rank is Rank.FISH
+
+
+def test_late_plants_never_stand_above_the_days_feeding() -> None:
+    """A grower three weeks behind with side shoots and with the weekly water test feeds and
+    looks at pumps and heater before reading what is late with the plants.
+    """
+    listed = rounds(THREE, today=after(100)).lines
+    assert [x.handle for x in listed][:5] == ["fi-main", "pm-main", "dr-main", "tw-main", "he"]
+    assert {x.state for x in listed[:5]} == {State.LATE, State.TODAY}
+    assert any(x.state is State.LATE and x.duty == "side-shoot" for x in listed[5:])
+    assert not any(x.comes_first for x in listed[5:])
+
+
+def test_of_what_comes_first_the_late_drain_stands_above_the_heater() -> None:
+    """Fish before their water, and of the water's work the late before the day's."""
+    listed = rounds(THREE, today=after(100)).lines
+    first = [x for x in listed if x.comes_first]
+    assert [x.rank for x in first] == sorted(x.rank for x in first)
+    of_water = [x.handle for x in first if x.rank is Rank.WATER]
+    assert of_water == ["dr-main", "tw-main", "he"]
+
+
+def test_what_fish_will_ask_for_tomorrow_waits_its_turn() -> None:
+    """Work that is only coming is never among the first lines, fish or not."""
+    done = on(after(3), *(Done(duty=duty, subjects=(MAIN,)) for duty in ("fish", "pumps")))
+    listed = rounds(THREE, done, today=after(3)).lines
+    feeding = [x for x in listed if x.duty == "fish"]
+    assert [x.state for x in feeding] == [State.COMING]
+    assert not feeding[0].comes_first
 
 
 def test_late_lines_are_ranked_by_what_dies_first() -> None:
