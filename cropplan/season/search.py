@@ -1,9 +1,10 @@
 """The search for the best plan: a greedy one at once, then bettered and its distance proven.
 
-Two workers share the best plan found. One runs the solver on the whole season: it proves the bound
-and finds plans of its own. The other betters the plan part by part, first a few places at a time,
-then by giving the solver a stretch of weeks or a few crops to plan anew while all else stays.
-Either hands its finds to the other. Every plan at every moment is whole plants in every week.
+Two workers share the best plan found. One sharpens the plan of divided plants with rounding cuts
+and then runs the solver on the whole season: it proves the bound and finds plans of its own. The
+other betters the plan part by part, first a few places at a time, then by giving the solver a
+stretch of weeks or a few crops to plan anew while all else stays. Either hands its finds to the
+other. Every plan at every moment is whole plants in every week.
 """
 
 from __future__ import annotations
@@ -13,6 +14,7 @@ from dataclasses import dataclass, field
 from math import inf
 from random import Random
 from threading import Lock, Thread
+from typing import Any
 
 from cropplan.season.demand import Season
 from cropplan.season.draft import Draft, draft_of
@@ -25,12 +27,15 @@ from cropplan.season.programme import (
     arrays_of,
     cost_of,
     part_of,
-    relaxed,
     solve,
 )
+from cropplan.season.rounding import rounded
 from cropplan.season.rows import programme_of
 from cropplan.season.stretches import Stretches
 
+_LONG = 0.03  # Share of the time from which on the divided plan counts as long in coming.
+_NOTHING = 1e-6  # Reduced cost of a column that costs nothing to bring into the divided plan.
+_CHOOSING = 0.3  # Share of the time given to planning with such columns alone.
 _WARMING_UP = 0.12  # Share of the time given to bettering places before the solver's stretches.
 
 
@@ -203,7 +208,11 @@ def _prove(arrays: Arrays, shared: _Shared) -> None:
         shared.offered = cost
         return counts
 
-    shared.raise_bound(relaxed(arrays, seconds=max(shared.left(), 0.0)).bound)
+    began = shared.effort.clock()
+    cut = rounded(arrays, left=shared.left, bound=shared.raise_bound)
+    arrays = cut.arrays
+    if cut.slopes is not None and shared.effort.clock() - began > _LONG * shared.effort.seconds:
+        _choose_among(arrays, shared, cut.slopes[: arrays.kept])
     counts, shared.offered = shared.best()
     solved = solve(
         arrays,
@@ -215,6 +224,31 @@ def _prove(arrays: Arrays, shared: _Shared) -> None:
         shared.better(solved.counts, cost_of(arrays, solved.counts))
     shared.raise_bound(solved.bound)
     shared.finished = solved.optimal
+
+
+def _choose_among(arrays: Arrays, shared: _Shared, slopes: Any) -> None:
+    """Plan with only what costs nothing to bring into the divided plan, and what is planned now.
+
+    On long seasons this is a fifth of all columns, and the solver finds in a quarter of a minute a
+    plan that it does not find in two minutes among all.
+    """
+    counts, _ = shared.best()
+    free = [c for c, slope in enumerate(slopes) if counts[c] or slope < _NOTHING]
+
+    def found(part: list[int]) -> None:
+        plan = [0] * arrays.kept
+        for column, plants in zip(free, part, strict=True):
+            plan[column] = plants
+        shared.better(plan, cost_of(arrays, plan))
+
+    solved = solve(
+        part_of(arrays, [0] * arrays.kept, free),
+        start=None,
+        limits=Limits(seconds=min(max(shared.left(), 0.0), _CHOOSING * shared.effort.seconds)),
+        watch=Watch(found=found, stop=shared.over),
+    )
+    if solved.counts is not None:
+        found(solved.counts)
 
 
 def _stretch(season: Season, options: Options, arrays: Arrays, shared: _Shared) -> None:
