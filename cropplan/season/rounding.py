@@ -14,6 +14,11 @@ which can but raise it.
 
 A goal-week of 1.6 with plants that give 1 so knows that one plant is not 0.6 of two; a tray of 8
 that it holds no 5⅓ plants of 1.5 cuttings.
+
+Measured on 104 weeks and 150 places, processor seconds: seed 0, tight 0.9: from 498.21 (after 5.7)
+to 502.85 (after 9.0), to which the solver's own cuts and tree added 0.03 in a minute. On 52 weeks
+and 30 places (seed 2, tight 0.9): from 98.36 to 100.51, and the solver's root, on four seeds of its
+own, from 101.25 in the mean to 101.70; the optimum lies between 102.5 and 103.4.
 """
 
 from __future__ import annotations

@@ -8,7 +8,10 @@ bearing, crops that must stay alive, striking weeks.
 
 Plants bearing follow from the cohorts and are there only for the solver to branch on: whether 2 or
 3 bear in a week decides more than whether one cohort has 0 or 1. They are held to the places there
-are, or the solver's presolve would put the cohorts back in their stead.
+are, or the solver's presolve would put the cohorts back in their stead. Measured on 52 weeks and 30
+places (seeds 0-2, tight 0.9 and 1.2; 20 processor seconds on two threads): gap of the shortfall
+1.16 % in the mean without cuts and without these, 1.01 % with cuts, 0.94 % with both. On 104 weeks
+they made the plan of divided plants slower (9.9 s, not 5.7) and its bound no better.
 
 Places are counted by kind and not one by one: plantings are intervals, so counts that fit every
 week can always be given real places (`places`), and the programme has thousands of whole numbers in
@@ -26,7 +29,7 @@ from cropplan.season.demand import Origin, Season
 from cropplan.season.options import Cohort, Ending, Options
 from cropplan.season.reach import generation_cap, mother_class, promised_cuttings
 
-_BEARING_UP_TO = 2000  # Cohorts; with more, these columns slow the search and win nothing.
+_BEARING_UP_TO = 2000  # Cohorts; see above.
 
 About = tuple[str | int | None, ...]
 """What a row is about: ("place", kind, week), ("goal" or "glut", goal, week), ("standing", index),

@@ -33,7 +33,7 @@ from cropplan.season.rounding import rounded
 from cropplan.season.rows import programme_of
 from cropplan.season.stretches import Stretches
 
-_LONG = 0.03  # Share of the time from which on the divided plan counts as long in coming.
+_LONG = 2000  # Columns of plants from which on a season is too long to search whole at once.
 _NOTHING = 1e-6  # Reduced cost of a column that costs nothing to bring into the divided plan.
 _CHOOSING = 0.3  # Share of the time given to planning with such columns alone.
 _WARMING_UP = 0.12  # Share of the time given to bettering places before the solver's stretches.
@@ -208,10 +208,9 @@ def _prove(arrays: Arrays, shared: _Shared) -> None:
         shared.offered = cost
         return counts
 
-    began = shared.effort.clock()
     cut = rounded(arrays, left=shared.left, bound=shared.raise_bound)
     arrays = cut.arrays
-    if cut.slopes is not None and shared.effort.clock() - began > _LONG * shared.effort.seconds:
+    if cut.slopes is not None and arrays.kept > _LONG:
         _choose_among(arrays, shared, cut.slopes[: arrays.kept])
     counts, shared.offered = shared.best()
     solved = solve(
@@ -229,8 +228,8 @@ def _prove(arrays: Arrays, shared: _Shared) -> None:
 def _choose_among(arrays: Arrays, shared: _Shared, slopes: Any) -> None:
     """Plan with only what costs nothing to bring into the divided plan, and what is planned now.
 
-    On long seasons this is a fifth of all columns, and the solver finds in a quarter of a minute a
-    plan that it does not find in two minutes among all.
+    Measured on 104 weeks, 150 places (seed 0, tight 0.9): 936 of 4,699 columns, among which the
+    solver found a plan of 523.6 in 10 processor seconds; among all, one of 525.4 in 60.
     """
     counts, _ = shared.best()
     free = [c for c, slope in enumerate(slopes) if counts[c] or slope < _NOTHING]
