@@ -5,6 +5,10 @@ and then runs the solver on the whole season: it proves the bound and finds plan
 other betters the plan part by part, first a few places at a time, then by giving the solver a
 stretch of weeks or a few crops to plan anew while all else stays. Either hands its finds to the
 other. Every plan at every moment is whole plants in every week.
+
+Measured side by side with the search without cuts, both on one busy machine of two cores, 104 weeks
+and 150 places, about 120 s: gap of the shortfall 2.61 % against 3.49 % (seed 0, tight 0.9), 3.29
+against 4.06 (seed 2, tight 0.9; its bound was 0.2 % the worse), 2.95 against 3.15 (seed 1, tight 1.2). The weak side is the plan; the solver hardly raises the bound after the cuts.
 """
 
 from __future__ import annotations
