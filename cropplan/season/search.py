@@ -8,7 +8,8 @@ other. Every plan at every moment is whole plants in every week.
 
 Measured side by side with the search without cuts, both on one busy machine of two cores, 104 weeks
 and 150 places, about 120 s: gap of the shortfall 2.61 % against 3.49 % (seed 0, tight 0.9), 3.29
-against 4.06 (seed 2, tight 0.9; its bound was 0.2 % the worse), 2.95 against 3.15 (seed 1, tight 1.2). The weak side is the plan; the solver hardly raises the bound after the cuts.
+against 4.06 (seed 2, tight 0.9; its bound was 0.2 % the worse), 2.95 against 3.15 (seed 1, tight
+1.2). The weak side is the plan; the solver hardly raises the bound after the cuts.
 """
 
 from __future__ import annotations
