@@ -112,15 +112,45 @@ def arrays_of(programme: Programme) -> Arrays:
     )
 
 
-def relaxed(arrays: Arrays, *, seconds: float = inf) -> Solved:
-    """The bound that holds even if plants could be divided."""
-    import numpy as np
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DividedPlan:
+    """The best plan if plants could be divided.
 
-    solver = _loaded(arrays, whole=np.zeros_like(arrays.whole), limits=Limits(seconds=seconds))
-    solver.run()
-    done = solver.getModelStatus().name == "kOptimal"
-    bound = float(solver.getInfo().objective_function_value) if done else 0.0
-    return Solved(counts=None, bound=bound, optimal=done)
+    cost : no whole plan costs less. values : of every column.
+    slopes : how much each column costs when forced up by one, all else adapting: reduced costs.
+    """
+
+    cost: float
+    values: Any
+    slopes: Any
+
+
+class Divided:
+    """The best plan if plants could be divided, found anew quickly after rows are added."""
+
+    def __init__(self, arrays: Arrays) -> None:
+        import numpy as np
+
+        self._solver = _loaded(arrays, whole=np.zeros_like(arrays.whole), limits=Limits())
+
+    def plan(self, *, seconds: float) -> DividedPlan | None:
+        """The best plan; None when the time ran out. [s]"""
+        import numpy as np
+
+        self._solver.setOptionValue("time_limit", self._solver.getRunTime() + max(seconds, 0.01))
+        self._solver.run()
+        if self._solver.getModelStatus().name != "kOptimal":
+            return None
+        solution = self._solver.getSolution()
+        return DividedPlan(
+            cost=float(self._solver.getInfo().objective_function_value),
+            values=np.array(solution.col_value),
+            slopes=np.array(solution.col_dual),
+        )
+
+    def add(self, least: float, columns: Any, factors: Any) -> None:
+        """A further row: the columns times their factors come to `least` or more."""
+        self._solver.addRow(least, inf, len(columns), columns, factors)
 
 
 def solve(

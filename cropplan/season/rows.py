@@ -1,10 +1,17 @@
 """The season as an integer programme: columns, rows and costs, in plain lists.
 
 Columns, in this order: plants of each cohort, plants given to each ending of what stands, shortfall
-and glut of each goal-week, plants too few of crops that must not die out, one mark for each week
-with striking. Rows: places of each kind and week (trays among them), goals from below and above,
-every standing plant ends once, mothers of each crop and week, crops that must not die out, striking
-weeks.
+and glut of each goal-week, plants bearing of each crop and week, plants too few of crops that must
+not die out, one mark for each week with striking. Rows: places of each kind and week (trays among
+them), goals from below and above, every standing plant ends once, mothers of each crop and week,
+plants bearing, crops that must not die out, striking weeks.
+
+Plants bearing follow from the cohorts and are there only for the solver to branch on: whether 2 or
+3 bear in a week decides more than whether one cohort has 0 or 1. They are held to the places there
+are, or the solver's presolve would put the cohorts back in their stead. Measured on 52 weeks and 30
+places (seeds 0-2, tight 0.9 and 1.2; 20 processor seconds on two threads): gap of the shortfall
+1.16 % in the mean without cuts and without these, 1.01 % with cuts, 0.94 % with both. On 104 weeks
+they made the plan of divided plants slower (9.9 s, not 5.7) and its bound no better.
 
 Places are counted by kind and not one by one: plantings are intervals, so counts that fit every
 week can always be given real places (`places`), and the programme has thousands of whole numbers in
@@ -22,10 +29,12 @@ from cropplan.season.demand import Origin, Season
 from cropplan.season.options import Cohort, Ending, Options
 from cropplan.season.reach import generation_cap, mother_class, promised_cuttings
 
+_BEARING_UP_TO = 2000  # Cohorts; see above.
+
 About = tuple[str | int | None, ...]
 """What a row is about: ("place", kind, week), ("goal" or "glut", goal, week), ("standing", index),
-("mothers", crop, generation, week), ("struck", option, generation, week), ("alive", crop, week) or
-("striking", week)."""
+("mothers", crop, generation, week), ("struck", option, generation, week), ("bearing", crop, week),
+("alive", crop, week) or ("striking", week)."""
 
 
 @dataclass(slots=True)
@@ -107,11 +116,21 @@ def _rows(season: Season, options: Options, programme: Programme) -> None:
         count = planting.count if planting.splits else 1
         programme.add_row(("standing", index), float(count), float(count))
     _mother_rows(season, options, programme)
+    _bearing_rows(season, options, programme)
     for crop, plants in sorted(season.kept_alive().items()):
         for week in range(season.weeks):
             programme.add_row(("alive", crop, week), float(plants), inf)
     for week in sorted({cohort.strike for cohort in options.cohorts}):
         programme.add_row(("striking", week), -inf, 0.0)
+
+
+def _bearing_rows(season: Season, options: Options, programme: Programme) -> None:
+    if len(options.cohorts) > _BEARING_UP_TO:
+        return
+    for crop in sorted({cohort.crop for cohort in options.cohorts}):
+        for week in range(season.weeks):
+            if season.goal_of(crop, week) is not None:
+                programme.add_row(("bearing", crop, week), 0.0, 0.0)
 
 
 def _mother_rows(season: Season, options: Options, programme: Programme) -> None:
@@ -141,6 +160,7 @@ def _cohort_entries(season: Season, cohort: Cohort) -> dict[About, float]:
         goal = season.goal_of(cohort.crop, week)
         entries["goal", goal, week] += pick
         entries["glut", goal, week] += pick
+        entries["bearing", cohort.crop, week] += 1.0 if pick else 0.0
     if cohort.origin is Origin.STRUCK:
         pool = mother_class(cohort.crop, cohort.generation)
         entries["mothers", *pool, cohort.strike] += cohort.cuttings
@@ -171,6 +191,8 @@ def _ending_entries(season: Season, ending: Ending) -> dict[About, float]:
         goal = season.goal_of(planting.crop, week)
         entries["goal", goal, week] += plants * planting.picks[week]
         entries["glut", goal, week] += plants * planting.picks[week]
+        if planting.picks[week] and week >= planting.set_out:
+            entries["bearing", planting.crop, week] += plants
     if planting.propagate:
         generation = (
             planting.generation if generation_cap(season, planting.crop) is not None else None
@@ -192,9 +214,23 @@ def _measures(season: Season, programme: Programme) -> None:
                 {("glut", index, week): -1.0}, cost=GLUT_COST * goal.weight, high=inf, whole=False
             )
     room = sum(max(kind.capacity) for kind in season.kinds)
+    places = _places_by_crop(season)
     for about in list(programme.row_of):
         if about[0] == "alive":
             least = programme.row_low[programme.row_of[about]]
             programme.add_column({about: 1.0}, cost=DEAD_COST, high=least, whole=False)
+        elif about[0] == "bearing":
+            programme.add_column({about: -1.0}, cost=0.0, high=float(places[about[1]]), whole=True)
         elif about[0] == "striking":
             programme.add_column({about: -float(room)}, cost=STRIKING_COST, high=1.0, whole=True)
+
+
+def _places_by_crop(season: Season) -> dict[str | int | None, int]:
+    """How many places there are that plants of a crop could stand in."""
+    kinds: dict[str | int | None, set[str]] = defaultdict(set)
+    for option in season.options:
+        kinds[option.crop].update(option.kinds)
+    for planting in season.standing:
+        kinds[planting.crop].add(planting.kind)
+    capacity = {kind.kind: max(kind.capacity) for kind in season.kinds}
+    return {crop: sum(capacity[kind] for kind in held) for crop, held in kinds.items()}

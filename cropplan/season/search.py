@@ -1,9 +1,15 @@
 """The search for the best plan: a greedy one at once, then bettered and its distance proven.
 
-Two workers share the best plan found. One runs the solver on the whole season: it proves the bound
-and finds plans of its own. The other betters the plan part by part, first a few places at a time,
-then by giving the solver a stretch of weeks or a few crops to plan anew while all else stays.
-Either hands its finds to the other. Every plan at every moment is whole plants in every week.
+Two workers share the best plan found. One sharpens the plan of divided plants with rounding cuts
+and then runs the solver on the whole season: it proves the bound and finds plans of its own. The
+other betters the plan part by part, first a few places at a time, then by giving the solver a
+stretch of weeks or a few crops to plan anew while all else stays. Either hands its finds to the
+other. Every plan at every moment is whole plants in every week.
+
+Measured side by side with the search without cuts, both on one busy machine of two cores, 104 weeks
+and 150 places, about 120 s: gap of the shortfall 2.61 % against 3.49 % (seed 0, tight 0.9), 3.29
+against 4.06 (seed 2, tight 0.9; its bound was 0.2 % the worse), 2.95 against 3.15 (seed 1, tight
+1.2). The weak side is the plan; the solver hardly raises the bound after the cuts.
 """
 
 from __future__ import annotations
@@ -13,6 +19,7 @@ from dataclasses import dataclass, field
 from math import inf
 from random import Random
 from threading import Lock, Thread
+from typing import Any
 
 from cropplan.season.demand import Season
 from cropplan.season.draft import Draft, draft_of
@@ -25,12 +32,15 @@ from cropplan.season.programme import (
     arrays_of,
     cost_of,
     part_of,
-    relaxed,
     solve,
 )
+from cropplan.season.rounding import rounded
 from cropplan.season.rows import programme_of
 from cropplan.season.stretches import Stretches
 
+_LONG = 2000  # Columns of plants from which on a season is too long to search whole at once.
+_NOTHING = 1e-6  # Reduced cost of a column that costs nothing to bring into the divided plan.
+_CHOOSING = 0.3  # Share of the time given to planning with such columns alone.
 _WARMING_UP = 0.12  # Share of the time given to bettering places before the solver's stretches.
 
 
@@ -203,7 +213,10 @@ def _prove(arrays: Arrays, shared: _Shared) -> None:
         shared.offered = cost
         return counts
 
-    shared.raise_bound(relaxed(arrays, seconds=max(shared.left(), 0.0)).bound)
+    cut = rounded(arrays, left=shared.left, bound=shared.raise_bound)
+    arrays = cut.arrays
+    if cut.slopes is not None and arrays.kept > _LONG:
+        _choose_among(arrays, shared, cut.slopes[: arrays.kept])
     counts, shared.offered = shared.best()
     solved = solve(
         arrays,
@@ -215,6 +228,31 @@ def _prove(arrays: Arrays, shared: _Shared) -> None:
         shared.better(solved.counts, cost_of(arrays, solved.counts))
     shared.raise_bound(solved.bound)
     shared.finished = solved.optimal
+
+
+def _choose_among(arrays: Arrays, shared: _Shared, slopes: Any) -> None:
+    """Plan with only what costs nothing to bring into the divided plan, and what is planned now.
+
+    Measured on 104 weeks, 150 places (seed 0, tight 0.9): 936 of 4,699 columns, among which the
+    solver found a plan of 523.6 in 10 processor seconds; among all, one of 525.4 in 60.
+    """
+    counts, _ = shared.best()
+    free = [c for c, slope in enumerate(slopes) if counts[c] or slope < _NOTHING]
+
+    def found(part: list[int]) -> None:
+        plan = [0] * arrays.kept
+        for column, plants in zip(free, part, strict=True):
+            plan[column] = plants
+        shared.better(plan, cost_of(arrays, plan))
+
+    solved = solve(
+        part_of(arrays, [0] * arrays.kept, free),
+        start=None,
+        limits=Limits(seconds=min(max(shared.left(), 0.0), _CHOOSING * shared.effort.seconds)),
+        watch=Watch(found=found, stop=shared.over),
+    )
+    if solved.counts is not None:
+        found(solved.counts)
 
 
 def _stretch(season: Season, options: Options, arrays: Arrays, shared: _Shared) -> None:

@@ -12,7 +12,8 @@ from cropplan.season.draft import draft_of
 from cropplan.season.greedy import first_plan
 from cropplan.season.ledger import ledger_of
 from cropplan.season.options import options_of
-from cropplan.season.programme import Limits, arrays_of, cost_of, part_of, relaxed, solve
+from cropplan.season.programme import Divided, Limits, arrays_of, cost_of, part_of, solve
+from cropplan.season.rounding import rounded
 from cropplan.season.rows import programme_of
 from cropplan.season.simulate import account, faults
 from cropplan.season.stretches import Stretches
@@ -54,11 +55,19 @@ def test_a_part_planned_anew_is_no_worse_and_keeps_the_rest() -> None:
 
 
 def test_plants_that_could_be_divided_cost_no_more() -> None:
-    """The relaxed bound lies below every plan of whole plants."""
+    """The bound of divided plants lies below every plan of whole plants."""
     counts = first_plan(WHERE, OPTIONS).ledger.counts
-    bound = relaxed(ARRAYS)
-    assert bound.optimal
-    assert 0.0 < bound.bound < cost_of(ARRAYS, counts)
+    divided = Divided(ARRAYS).plan(seconds=60.0)
+    assert divided is not None
+    assert 0.0 < divided.cost < cost_of(ARRAYS, counts)
+
+
+def test_a_divided_plan_that_takes_too_long_is_none() -> None:
+    """Without time there is no plan, and so no cuts: the programme stays as it was."""
+    assert Divided(ARRAYS).plan(seconds=0.0) is None
+    cut = rounded(ARRAYS, left=lambda: 0.0, bound=lambda _: None)
+    assert cut.arrays is ARRAYS
+    assert cut.slopes is None
 
 
 def test_stretches_grow_where_they_end_soon_and_shrink_where_they_do_not() -> None:
