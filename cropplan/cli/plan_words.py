@@ -115,6 +115,7 @@ def _remedy(reason: Reason, unit: str, monday: date, today: date) -> str:
         first = day_text(monday + timedelta(weeks=number), today)
         return f"{subject} begun today is picked sooner, from {first}"
     what = {
+        Remedy.BRING_IN: f"bring in {subject} to take cuttings from",
         Remedy.EARLIER: f"begin {subject} {number} weeks earlier next time",
         Remedy.MOTHERS: f"keep {number} more mother plants of {subject}",
         Remedy.TRAYS: f"have room for {number} more in trays",

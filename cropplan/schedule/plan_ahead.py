@@ -23,6 +23,7 @@ from cropplan.schedule.scene import Scene
 from cropplan.water.feed import feed_needed
 
 WEEK = timedelta(days=7)
+_BOUGHT = {Origin.SEED: "seeds", Origin.BOUGHT_IN: "plants"}
 _FEED_WEEKS = 13  # Feed is bought for a quarter of a year; it does not keep much longer.
 
 
@@ -103,21 +104,23 @@ def to_buy(scene: Scene, weeks: Sequence[PlanWeek]) -> list[ToBuy]:
     plan = scene.holding.plan
     if plan is None:
         return []
-    return sorted(
-        [*_seed(scene, plan), *_medium(scene, plan), *_fish_feed(scene, weeks[:_FEED_WEEKS])],
-        key=lambda one: (one.by, one.what),
-    )
+    wanted = [
+        *_seed_and_plants(scene, plan),
+        *_medium(scene, plan),
+        *_fish_feed(scene, weeks[:_FEED_WEEKS]),
+    ]
+    return sorted(wanted, key=lambda one: (one.by, one.what))
 
 
-def _seed(scene: Scene, plan: SeasonPlan) -> Iterator[ToBuy]:
-    sown: dict[str, list[PlannedStrike]] = defaultdict(list)
+def _seed_and_plants(scene: Scene, plan: SeasonPlan) -> Iterator[ToBuy]:
+    bought: dict[tuple[str, str], list[PlannedStrike]] = defaultdict(list)
     for strike in plan.strikes:
-        if strike.way is Origin.SEED and strike.on >= scene.today:
-            sown[strike.crop].append(strike)
-    for crop, strikes in sown.items():
+        if strike.way in _BOUGHT and strike.on >= scene.today:
+            bought[strike.crop, _BOUGHT[strike.way]].append(strike)
+    for (crop, what), strikes in bought.items():
         name = scene.catalogue.crops[crop].name.lower()
-        seeds = sum(strike.count for strike in strikes)
-        yield ToBuy(what=f"{seeds} {name} seeds", by=min(strike.on for strike in strikes))
+        count = sum(strike.count for strike in strikes)
+        yield ToBuy(what=f"{count} {name} {what}", by=min(strike.on for strike in strikes))
 
 
 def _medium(scene: Scene, plan: SeasonPlan) -> Iterator[ToBuy]:

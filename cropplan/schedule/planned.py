@@ -98,11 +98,11 @@ def begun_for(scene: Scene) -> Iterator[tuple[PlannedStrike, list[tuple[Planting
     plan = scene.holding.plan
     if plan is None or plan.until < scene.today:
         return
-    pools: dict[tuple[str, bool], list[tuple[Planting, int]]] = defaultdict(list)
+    pools: dict[tuple[str, str], list[tuple[Planting, int]]] = defaultdict(list)
     for planting, count in _begun_since(scene, plan.made):
-        pools[planting.crop, planting.way in CLONAL].append((planting, count))
+        pools[planting.crop, _sort(planting.way)].append((planting, count))
     for strike in sorted(plan.strikes, key=lambda strike: (strike.on, strike.number)):
-        pool = pools[strike.crop, strike.way in CLONAL]
+        pool = pools[strike.crop, _sort(strike.way)]
         begun, wanted = [], strike.count
         while pool and wanted:
             planting, count = pool.pop(0)
@@ -114,21 +114,24 @@ def begun_for(scene: Scene) -> Iterator[tuple[PlannedStrike, list[tuple[Planting
         yield strike, begun
 
 
+def _sort(way: Origin) -> str:
+    """Ways that stand for each other: a runner for a cutting, but no bought plant for either."""
+    return "clone" if way in CLONAL else way.value
+
+
 def _begun_since(scene: Scene, made: date) -> list[tuple[Planting, int]]:
     """Living plantings begun since the plan was made and their plants, the eldest first.
 
-    Cuttings that were set out since are counted in their parts; what was brought in stands for
-    nothing the plan wanted struck.
+    Cuttings that were set out since are counted in their parts.
     """
     begun = []
     for planting in scene.holding.plantings.values():
         started = planting.started
         if started is None or started < made or not planting.alive:
             continue
-        if planting.way is not Origin.BOUGHT_IN:
-            # What was struck counts whole, the usual losses with it: the plan allowed for them.
-            own = planting.count if planting.split_of else planting.begun - planting.split_off
-            begun.append((started, planting, own))
+        # What was struck counts whole, the usual losses with it: the plan allowed for them.
+        own = planting.count if planting.split_of else planting.begun - planting.split_off
+        begun.append((started, planting, own))
     return [(planting, own) for _, planting, own in sorted(begun, key=lambda row: row[0])]
 
 

@@ -13,7 +13,7 @@ from enum import Enum
 
 
 class Origin(Enum):
-    """How plants are started: from a mother plant, or without one."""
+    """How plants are started: from a mother plant, or without one, be it from seed or bought."""
 
     STRUCK = "struck"
     SOWN = "sown"
@@ -206,6 +206,10 @@ class Season:
             if option.keep_alive:
                 most[option.crop] = max(option.keep_alive, most.get(option.crop, 0))
         return most
+
+    def options_for(self, goal: Goal) -> tuple[CropOption, ...]:
+        """The ways to raise the crops that serve a goal."""
+        return tuple(option for option in self.options if option.crop in goal.crops)
 
     def goal_of(self, crop: str, week: int) -> int | None:
         """Index of the goal the crop's pick of that week serves; None when it serves none."""

@@ -91,8 +91,9 @@ def _stand(scene: Scene, told: Told, keep: Keep, places: tuple[str, ...]) -> Pla
 def _strike(
     scene: Scene, told: Told, strike: PlannedWeeks, places: tuple[str, ...], numbers: _Numbers
 ) -> PlannedStrike:
-    usual = usual_way(scene.catalogue.crops[strike.crop])
-    way = Origin.SEED if strike.origin.value == "sown" else usual
+    crop = scene.catalogue.crops[strike.crop]
+    fresh = Origin.SEED if Origin.SEED in crop.ways else Origin.BOUGHT_IN
+    way = fresh if strike.origin.value == "sown" else usual_way(crop)
     on = told.work_day(strike.strike)
     return PlannedStrike(
         number=numbers.of(strike.crop, way, on),

@@ -107,18 +107,19 @@ def plan_season(season: Season, search: Search) -> SeasonPlan:
 def startable_options(season: Season) -> Options:
     """The options of a season that can be planned.
 
-    Raises Refusal when the season cannot be planned, or nothing can be started for a goal and
-    nothing stands for it.
+    Raises Refusal when the season cannot be planned, or when for none of its goals anything can be
+    started or stands.
     """
     refuse_unplannable(season)
     options = options_of(season)
     begun = {cohort.crop for cohort in options.cohorts} | {p.crop for p in season.standing}
-    for goal in season.goals:
-        if begun.isdisjoint(goal.crops):
-            raise Refusal(
-                f"goal {goal.name}: no {' or '.join(goal.crops)} stands to take cuttings from in "
-                "time, and none can be sown; bring some in first"
-            )
+    served = [goal for goal in season.goals if not begun.isdisjoint(goal.crops)]
+    if not served:
+        goal = season.goals[0]
+        raise Refusal(
+            f"goal {goal.name}: no {' or '.join(goal.crops)} stands to take cuttings from in "
+            "time, and none can be sown; bring some in first"
+        )
     return options
 
 

@@ -15,6 +15,7 @@ from cropplan.schedule.backward import first_pick
 from cropplan.schedule.lengths import steps_from
 from cropplan.schedule.relay import CERTAINTY, usual_way
 from cropplan.schedule.scene import Scene
+from cropplan.schedule.timeline import QUARANTINE
 from cropplan.season.crop_figures import (
     DEVIATIONS_IN_80,
     WEEK,
@@ -33,20 +34,35 @@ _HOLD = 1
 #: Plants of a crop that cannot be sown again, of which there must always be as many, if there are:
 #: one may die, and so may the cuttings of the other. Common practice, no source.
 _SPARE = 3
+#: Where fewer stand, each cutting counts: so many are struck one by one, with none to spare.
+_FEW = 40
 
 
 def ways_to_raise(
     scene: Scene, crop: Crop, monday: date, weeks: int, attained: Attained | None
 ) -> Iterator[CropOption]:
-    """The usual way and seed, where the house has places for the crop and its lengths are known."""
+    """The usual way and seed, where the house has places for the crop and its lengths are known.
+
+    Plants are bought only for a line that has come to its last generation and cannot be sown.
+    """
     there = {place.kind for place in scene.holding.places.values() if place.retired_on is None}
     kinds = tuple(kind.value for kind in crop.places if kind in there)
     tray = PlaceKind.TRAY.value if PlaceKind.TRAY in there else None
-    for way in dict.fromkeys((usual_way(crop), Way.SEED)):
-        if kinds and way in crop.ways and way is not Way.BOUGHT_IN:
+    fresh = Way.BOUGHT_IN if _worn_out(scene, crop) else Way.SEED
+    for way in dict.fromkeys((usual_way(crop), fresh)):
+        if kinds and way in crop.ways:
             leads = _leads(scene, crop, way, monday, weeks)
             if leads is not None:
                 yield _way(scene, crop, way, kinds, tray, leads, monday, attained)
+
+
+def _worn_out(scene: Scene, crop: Crop) -> bool:
+    """Whether a crop that cannot be sown stands in its last generation only."""
+    cap = crop.values.get("generations")
+    if cap is None or Way.SEED in crop.ways or usual_way(crop) not in CLONAL:
+        return False
+    living = [p for p in scene.holding.plantings.values() if p.alive and p.crop == crop.id]
+    return bool(living) and all(planting.generation >= cap.typical for planting in living)
 
 
 def _leads(
@@ -78,7 +94,7 @@ def _way(
     weather = next(iter(scene.weathers.values()))
     success = crop.values.get(f"{way.value}_success")
     learnt = scene.lessons.successes.get((crop.id, f"{way.value}_success"))
-    share = learnt.mean if learnt else (success.typical if success else 1.0)
+    share = min(1.0, learnt.mean if learnt else (success.typical if success else 1.0))
     clonal = way in CLONAL
     return CropOption(
         crop=crop.id,
@@ -96,8 +112,8 @@ def _way(
             for week in range(len(leads))
         ),
         stays=stays_of(crop),
-        success=min(1.0, share),
-        certainty=CERTAINTY,
+        success=share,
+        certainty=CERTAINTY if _alive(scene, crop) >= _SPARE else min(CERTAINTY, share**_FEW),
         spread=tuple(
             yield_spread(crop, monday + week * WEEK, weather, attained)
             for week in range(len(leads))
@@ -116,6 +132,8 @@ def _alive(scene: Scene, crop: Crop) -> int:
 
 
 def _weeks_in_tray(crop: Crop, way: Way) -> int:
+    if way is Way.BOUGHT_IN:
+        return ceil(QUARANTINE[1] / 7)
     days = sum(
         crop.values[key].typical
         for _, end, key in steps_from(crop, way)

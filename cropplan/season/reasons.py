@@ -11,12 +11,12 @@ from dataclasses import dataclass
 from enum import Enum
 from math import ceil
 
-from cropplan.season.demand import Goal, Season
+from cropplan.season.demand import CropOption, Goal, Origin, Season
 from cropplan.season.draft import Draft
 from cropplan.season.forecast import first_reachable
 from cropplan.season.ledger import Ledger, ledger_of
 from cropplan.season.options import Cohort, Options, options_of
-from cropplan.season.reach import unlimited_reach
+from cropplan.season.reach import generation_cap, shoots_standing, unlimited_reach
 from cropplan.season.simulate import Account, account, option_of
 
 THIN = 0.1  # A week short by more than this share of its goal is thin. [1]
@@ -37,6 +37,7 @@ class Cause(Enum):
 class Remedy(Enum):
     """What would help, cheapest first. Common practice, no source."""
 
+    BRING_IN = "bring some in first"
     FILLER = "pick a quicker crop meanwhile"
     EARLIER = "strike earlier next time"
     MOTHERS = "keep more mother plants"
@@ -81,6 +82,7 @@ def thin_weeks(season: Season, draft: Draft) -> tuple[Thin, ...]:
     options = options_of(season, unlimited_reach(season))
     found = []
     for index, goal in enumerate(season.goals):
+        none = not any(_has_stock(season, option) for option in season.options_for(goal))
         for first, until in _runs(season, goal, done.picks[index]):
             missing = sum(goal.amount - done.picks[index][week] for week in range(first, until))
             found.append(
@@ -89,7 +91,9 @@ def thin_weeks(season: Season, draft: Draft) -> tuple[Thin, ...]:
                     from_week=first,
                     until_week=until,
                     missing=missing,
-                    reasons=_reasons(season, options, draft, done, index, (first, until)),
+                    reasons=(_bring_in(goal, missing),)
+                    if none
+                    else _reasons(season, options, draft, done, index, (first, until)),
                 )
             )
     return tuple(found)
@@ -107,6 +111,21 @@ def _runs(season: Season, goal: Goal, picks: tuple[float, ...]) -> list[tuple[in
             runs.append((first, week))
             first = None
     return runs
+
+
+def _has_stock(season: Season, option: CropOption) -> bool:
+    """Whether anything stands that cuttings may be taken from, or needs to."""
+    cap = generation_cap(season, option.crop)
+    return option.origin is not Origin.STRUCK or any(
+        any(shoots)
+        for (crop, generation), shoots in shoots_standing(season).items()
+        if crop == option.crop and (cap is None or (generation or 0) < cap)
+    )
+
+
+def _bring_in(goal: Goal, missing: float) -> Reason:
+    """Nothing can be started for the goal: no mother stands in time, and nothing can be sown."""
+    return Reason(Cause.MOTHERS, missing, Remedy.BRING_IN, 1, " or ".join(goal.crops))
 
 
 def _reasons(

@@ -32,6 +32,7 @@ Yields = Mapping[str, Attained]
 """What the house's own pickings were against those forecast, by crop."""
 
 
+_LONG_AGO = -104  # Week in which plants of unknown age were set out: they may be mothers now.
 _RARE = 1e-6  # Chances below it are none.
 
 
@@ -127,7 +128,7 @@ def _one(scene: Scene, planting: Planting, monday: date, weeks: int, attained: Y
     place = scene.holding.places[planting.place]
     raising = planting.stage in RAISING
     out, ends = dates.get(Stage.SET_OUT), dates.get(Stage.SPENT)
-    set_out = _week(out.likely, monday) if out else 0
+    set_out = _week(out.likely, monday) if out else (0 if raising else _LONG_AGO)
     until = max(1, _week(ends.latest, monday) if ends else weeks)
     bearing = tuple(_chance_of_bearing(scene, planting, monday, week) for week in range(weeks))
     weather = scene.weather_for(planting)

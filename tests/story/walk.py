@@ -175,9 +175,13 @@ class Walk:
                 if p.crop == strike.crop and p.stage not in RAISING and p.barred_why is None
             ]
             mother = next((tag for tag in [*strike.mothers, *fit] if tag in standing), None)
-            way = "Sow" if strike.way is Origin.SEED else "Strike"
-            if way == "Sow" or mother is not None:
-                self._begin(strike.crop, strike.count, way, parent=mother)
+            match strike.way:
+                case Origin.SEED:
+                    self._begin(strike.crop, strike.count, "Sow", parent=mother)
+                case Origin.BOUGHT_IN:
+                    self._begin(strike.crop, strike.count, "Order", parent=None)
+                case _ if mother is not None:
+                    self._begin(strike.crop, strike.count, "Strike", parent=mother)
 
     def _begin(self, crop: str, wanted: int, job: str, *, parent: str | None) -> None:
         room, kinds = self._sight.room, self._sight.kinds

@@ -9,7 +9,7 @@ import pytest
 
 from cropplan.catalogue.read import read_catalogue
 from cropplan.growth.chance import spread_from
-from cropplan.holding.entry import Entry, HouseSet
+from cropplan.holding.entry import Entry, HouseSet, Pulled
 from cropplan.holding.holding import Holding
 from cropplan.holding.house import Absence
 from cropplan.holding.place import PlaceKind
@@ -198,3 +198,29 @@ def test_heads_are_expected_once_about_the_week_in_which_they_are_ready() -> Non
     outcome = exact_search(told.season, startable_options(told.season), nodes=20)
     weeks = plan_of(told.season, outcome).weeks
     assert all(0.0 <= one.low <= one.expected <= one.high for one in weeks)
+
+
+def test_plants_are_bought_only_for_a_line_that_has_come_to_its_end() -> None:
+    """A strawberry of the third generation is the last that may be pegged, and cannot be sown."""
+    goal = Goal(crop="strawberry", amount=0.1, first=START, last=after(7 * WEEKS - 1))
+    young = standing("str1", "C1", crop="strawberry")
+    old = [*young]
+    for number, place in ((2, "C2"), (3, "C3"), (4, "C1")):
+        tag, day = f"str{number}", START - timedelta(days=100 - 20 * number)
+        mother = f"str{number - 1}"
+        old += struck(
+            tag, day, crop="strawberry", count=1, parent=mother, way=Origin.RUNNER, place="T1"
+        )
+        old += saw(tag, Stage.ROOTED, day + timedelta(days=10), 1)
+        old += on(day + timedelta(days=10), Pulled(tag=mother))
+        old += set_out(tag, day + timedelta(days=11), (place, 1, tag))
+
+    def ways(entries: list[Entry]) -> set[str]:
+        here = scene(held(STANDS, entries), START, catalogue=read_catalogue({*CROPS, "strawberry"}))
+        told = season_of(here, [goal], WEEKS)
+        outcome = exact_search(told.season, startable_options(told.season), nodes=20)
+        plan = plan_in_days(here, told, plan_of(told.season, outcome))
+        return {strike.way.value for strike in plan.strikes}
+
+    assert ways(young) == {"runner"}
+    assert "bought-in" in ways(old)

@@ -211,3 +211,13 @@ def test_what_can_be_started_now_is_what_room_and_shoots_allow() -> None:
     starts = startable(season(), idle, 0)
     assert [(s.crop, s.plants, s.set_out, s.first_pick) for s in starts] == [("tomato", 2, 2, 4)]
     assert startable(season(), idle, 8) == ()
+
+
+def test_a_goal_that_nothing_serves_does_not_keep_the_others_from_being_planned() -> None:
+    """No quince stands and none can be struck: tomatoes are planned, and the quince is told of."""
+    quince = goal("quince", amount=1.0)
+    where = season(goals=(goal(), quince), options=(option(), option("quince")))
+    plan = best(where)
+    assert plan.strikes
+    (told,) = [thin for thin in plan.thin if thin.goal == "quince goal"]
+    assert [reason.remedy for reason in told.reasons] == [Remedy.BRING_IN]
