@@ -38,7 +38,7 @@ YEARS = 3
 LAST_DAY = EXAMPLE_DAY + timedelta(weeks=52 * YEARS)
 SKIES = seattle(14) | read_weather(FOLDER / "weather.csv")
 #: Turns in which each plan is bettered.
-TURNS = 150
+TURNS = 200
 QUARTER, MONTH = timedelta(weeks=13), timedelta(weeks=4)
 
 
