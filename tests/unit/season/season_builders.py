@@ -13,8 +13,23 @@ from cropplan.season.demand import (
     Season,
     Standing,
 )
+from cropplan.season.draft import Keep, Strike
 
 WEEKS = 12
+#: Two tomatoes struck in week 1 and picked from week 5 to 8, by the lengths of `option`.
+TOMATO = Strike(
+    crop="tomato",
+    origin=Origin.STRUCK,
+    kind="bucket",
+    tray="tray",
+    plants=2,
+    strike=1,
+    set_out=3,
+    first_pick=5,
+    pulled=9,
+)
+#: The two plants of `standing`, kept to their end.
+STANDS = Keep(tag="tom1", plants=2, pulled=5)
 
 
 def option(crop: str = "tomato", **changes: Any) -> CropOption:

@@ -7,26 +7,13 @@ from dataclasses import replace
 import pytest
 
 from cropplan.problems import Refusal
-from cropplan.season.demand import Origin
 from cropplan.season.draft import Draft, Keep, Strike
 from cropplan.season.places import Berth, Place, lay_out, places_needed
-from tests.unit.season.season_builders import option, season, standing
+from tests.unit.season.season_builders import STANDS, TOMATO, option, season, standing
 
 HOUSE = season(options=(option(), option("basil")))
 FAMILIES = {"tomato": "nightshades", "basil": "mints"}
 BUCKETS = tuple(Place(code=f"B{n}", kind="bucket", holds=1, walk=n) for n in range(1, 5))
-TOMATO = Strike(
-    crop="tomato",
-    origin=Origin.STRUCK,
-    kind="bucket",
-    tray="tray",
-    plants=2,
-    strike=1,
-    set_out=3,
-    first_pick=5,
-    pulled=9,
-)
-STANDS = Keep(tag="tom1", plants=2, pulled=5)
 
 
 def laid(

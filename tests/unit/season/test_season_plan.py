@@ -8,27 +8,14 @@ import pytest
 
 from cropplan.season.backward import last_strike, startable
 from cropplan.season.demand import Mothering, Origin, Season
-from cropplan.season.draft import Draft, Keep, Strike
+from cropplan.season.draft import Draft, Keep
 from cropplan.season.forecast import forecast
 from cropplan.season.mothers import Taken, cuttings_of, mothers_of
 from cropplan.season.options import options_of
 from cropplan.season.plan import SeasonPlan, Status, plan_of
 from cropplan.season.reasons import Cause, Reason, Remedy, thin_weeks
 from cropplan.season.search import exact_search
-from tests.unit.season.season_builders import goal, option, season, standing
-
-TOMATO = Strike(
-    crop="tomato",
-    origin=Origin.STRUCK,
-    kind="bucket",
-    tray="tray",
-    plants=2,
-    strike=1,
-    set_out=3,
-    first_pick=5,
-    pulled=9,
-)
-STANDS = Keep(tag="tom1", plants=2, pulled=5)
+from tests.unit.season.season_builders import STANDS, TOMATO, goal, option, season, standing
 
 
 def best(where: Season) -> SeasonPlan:

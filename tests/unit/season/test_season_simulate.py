@@ -7,28 +7,15 @@ from typing import Any
 
 import pytest
 
-from cropplan.season.demand import Mothering, Origin, Season
-from cropplan.season.draft import Draft, Keep, Strike
+from cropplan.season.demand import Mothering, Season
+from cropplan.season.draft import Draft, Keep
 from cropplan.season.simulate import account, faults
-from tests.unit.season.season_builders import goal, option, season, standing
-
-GOOD = Strike(
-    crop="tomato",
-    origin=Origin.STRUCK,
-    kind="bucket",
-    tray="tray",
-    plants=2,
-    strike=1,
-    set_out=3,
-    first_pick=5,
-    pulled=9,
-)
-KEPT = Keep(tag="tom1", plants=2, pulled=5)
+from tests.unit.season.season_builders import STANDS, TOMATO, goal, option, season, standing
 
 
-def broken(where: Season, *, keeps: tuple[Keep, ...] = (KEPT,), **changes: Any) -> str:
+def broken(where: Season, *, keeps: tuple[Keep, ...] = (STANDS,), **changes: Any) -> str:
     """The faults of a plan with one strike, changed from a good one."""
-    return " / ".join(faults(where, Draft(strikes=(replace(GOOD, **changes),), keeps=keeps)))
+    return " / ".join(faults(where, Draft(strikes=(replace(TOMATO, **changes),), keeps=keeps)))
 
 
 def test_a_plan_that_keeps_every_rule_has_no_faults() -> None:
@@ -73,16 +60,16 @@ def test_a_rule_of_the_season_is_kept(where: Season, words: str) -> None:
 
 def test_mothers_pulled_that_week_give_nothing() -> None:
     """A plant pulled in the week its cuttings are wanted is no mother."""
-    assert "from mothers that give 0" in broken(season(), keeps=(replace(KEPT, pulled=1),))
+    assert "from mothers that give 0" in broken(season(), keeps=(replace(STANDS, pulled=1),))
 
 
 @pytest.mark.parametrize(
     ("keep", "planting", "words"),
     [
-        (replace(KEPT, plants=1), standing(), "1 of 2 plants end"),
-        (replace(KEPT, pulled=6), standing(), "2 plants until week 6"),
-        (replace(KEPT, pulled=3), standing(pull_early=False), "may not be pulled in week 3"),
-        (replace(KEPT, plants=1), standing(splits=False), "may not be split"),
+        (replace(STANDS, plants=1), standing(), "1 of 2 plants end"),
+        (replace(STANDS, pulled=6), standing(), "2 plants until week 6"),
+        (replace(STANDS, pulled=3), standing(pull_early=False), "may not be pulled in week 3"),
+        (replace(STANDS, plants=1), standing(splits=False), "may not be split"),
     ],
 )
 def test_an_ending_against_the_rules_is_named(keep: Keep, planting: Any, words: str) -> None:
@@ -105,14 +92,14 @@ def test_cuttings_promised_to_a_decided_striking_are_counted() -> None:
         fit_from=9, fit_until=9, picks=(),
     )  # fmt: skip
     where = season(places=6, standing=(standing(), decided))
-    keeps = (KEPT, Keep(tag="tom2", plants=2, pulled=9))
+    keeps = (STANDS, Keep(tag="tom2", plants=2, pulled=9))
     assert "5 cuttings of tomato from mothers that give 4" in broken(where, keeps=keeps)
     assert broken(where, keeps=keeps, plants=1) == ""
 
 
 def test_an_account_tallies_picks_shortfall_and_glut() -> None:
     """Two plants until week 4, two more from 5 to 8: weeks 9 to 11 lack two units each."""
-    done = account(season(), Draft(strikes=(GOOD,), keeps=(KEPT,)))
+    done = account(season(), Draft(strikes=(TOMATO,), keeps=(STANDS,)))
     assert done.picks[0] == (2.0,) * 9 + (0.0,) * 3
     assert (done.cost.shortfall, done.cost.glut) == (6.0, 0.0)
     assert (done.cost.plants, done.cost.striking_weeks) == (2, 1)
@@ -124,14 +111,14 @@ def test_an_account_tallies_picks_shortfall_and_glut() -> None:
 def test_glut_is_what_is_picked_above_the_goal_and_a_third() -> None:
     """1.3 times a goal of one is 1.3; two units leave 0.7 of glut in each of nine weeks."""
     modest = season(goals=(goal(amount=1.0, weight=2.0),))
-    done = account(modest, Draft(strikes=(GOOD,), keeps=(KEPT,)))
+    done = account(modest, Draft(strikes=(TOMATO,), keeps=(STANDS,)))
     assert done.cost.glut == pytest.approx(2.0 * 9 * 0.7)
 
 
 def test_weeks_without_a_living_plant_count_for_a_crop_to_be_kept() -> None:
     """The clone lives in the house or tray until week 8, then no more."""
     loved = season(options=(option(keep_alive=1),))
-    assert account(loved, Draft(strikes=(GOOD,), keeps=(KEPT,))).cost.dead_weeks == 3
-    unknown = Draft(strikes=(replace(GOOD, crop="quince"),), keeps=())
+    assert account(loved, Draft(strikes=(TOMATO,), keeps=(STANDS,))).cost.dead_weeks == 3
+    unknown = Draft(strikes=(replace(TOMATO, crop="quince"),), keeps=())
     with pytest.raises(KeyError, match="no way is known to raise quince"):
         account(loved, unknown)
